@@ -1,0 +1,1 @@
+"""How big is each tier, so that everybody gets a portion?"""
