@@ -6,26 +6,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tierwright.shapes import Outline
+from tierwright.words import CoatStyle as CoatStyle
+from tierwright.words import Finish as Finish
 from tierwright.working import Estimate, Notes
-
-
-class CoatStyle(StrEnum):
-    """How a tier is finished outside."""
-
-    FULL = "full"  # a whole coat, smooth or textured
-    SEMI_NAKED = "semi-naked"  # scraped back until the cake shows through
-    NAKED = "naked"  # no coat
-    ROLLED = "rolled"  # fondant or marzipan rolled out and laid over a thin undercoat
-    GANACHE = "ganache"  # a whole coat of ganache
-
-
-class Finish(StrEnum):
-    """Texture of a whole coat; it adds to the mean thickness."""
-
-    SMOOTH = "smooth"
-    COMBED = "combed"
-    TEXTURED = "textured"
-    STRIPED = "striped"
 
 
 class Part(StrEnum):

@@ -6,25 +6,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tierwright.shapes import Outline, Point
+from tierwright.words import CutPattern as CutPattern
+from tierwright.words import RingMeasure as RingMeasure
 from tierwright.working import Estimate, Notes
-
-
-class CutPattern(StrEnum):
-    """How a tier is cut into portions."""
-
-    RINGS = "rings"  # concentric rings, each then cut across into slices
-    GRID = "grid"  # straight cuts both ways
-    WEDGES = "wedges"  # from the middle outward
-    FINGERS = "fingers"  # a close straight grid of upright fingers
-    SHEET = "sheet"  # a flat cake cut in squares or bars
-
-
-class RingMeasure(StrEnum):
-    """Where the width of a slice is measured when rings are cut."""
-
-    OUTER_EDGE = "outer edge"
-    MIDDLE = "middle of the ring"
-    AREA = "area"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

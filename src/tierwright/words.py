@@ -1,0 +1,58 @@
+"""The trade's own vocabulary where a brief and a computation must mean the same thing by a word."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class CutPattern(StrEnum):
+    """How a tier is cut into portions."""
+
+    RINGS = "rings"  # concentric rings, each then cut across into slices
+    GRID = "grid"  # straight cuts both ways
+    WEDGES = "wedges"  # from the middle outward
+    FINGERS = "fingers"  # a close straight grid of upright fingers
+    SHEET = "sheet"  # a flat cake cut in squares or bars
+
+
+class RingMeasure(StrEnum):
+    """Where the width of a slice is measured when rings are cut."""
+
+    OUTER_EDGE = "outer edge"
+    MIDDLE = "middle of the ring"
+    AREA = "area"
+
+
+class CoatStyle(StrEnum):
+    """How a tier is finished outside."""
+
+    FULL = "full"  # a whole coat, smooth or textured
+    SEMI_NAKED = "semi-naked"  # scraped back until the cake shows through
+    NAKED = "naked"  # no coat
+    ROLLED = "rolled"  # fondant or marzipan rolled out and laid over a thin undercoat
+    GANACHE = "ganache"  # a whole coat of ganache
+
+
+class Finish(StrEnum):
+    """Texture of a whole coat; it adds to the mean thickness."""
+
+    SMOOTH = "smooth"
+    COMBED = "combed"
+    TEXTURED = "textured"
+    STRIPED = "striped"
+
+
+class Cutter(StrEnum):
+    """Who cuts the cake: a practised hand keeps closer to the plan."""
+
+    MAKER = "maker"
+    CATERER = "caterer"
+    CLIENT = "client"
+
+
+class OtherDessert(StrEnum):
+    """What else there is to eat when the cake is cut."""
+
+    NONE = "none"
+    SOME = "some"  # a small table beside it
+    MAIN = "main"  # the cake comes after a full dessert
