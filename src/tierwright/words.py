@@ -56,3 +56,53 @@ class OtherDessert(StrEnum):
     NONE = "none"
     SOME = "some"  # a small table beside it
     MAIN = "main"  # the cake comes after a full dessert
+
+
+class FormulaKind(StrEnum):
+    """What a formula makes."""
+
+    HIGH_RATIO = "high-ratio layer"
+    CREAMED = "creamed"
+    POUND = "pound"
+    OIL = "oil"
+    SPONGE = "sponge"
+    CHIFFON = "chiffon"
+    MERINGUE = "meringue"  # angel cake and other batters raised by egg white alone
+    SWISS_BUTTERCREAM = "swiss meringue buttercream"
+    ITALIAN_BUTTERCREAM = "italian meringue buttercream"
+    FRENCH_BUTTERCREAM = "french buttercream"
+    POWDERED_BUTTERCREAM = "powdered-sugar buttercream"
+    FLOUR_BUTTERCREAM = "flour-cooked buttercream"
+    CREAM_CHEESE = "cream-cheese frosting"
+    GANACHE = "ganache"
+    WHIPPED_CREAM = "whipped cream"
+    CURD = "curd"
+    JAM = "jam"
+    SYRUP = "syrup"
+    ROYAL_ICING = "royal icing"
+    ROLLED_FONDANT = "rolled fondant"
+    MARZIPAN = "marzipan"
+    OTHER_FILLING = "other filling"
+
+    @property
+    def is_batter(self) -> bool:
+        """Whether it is a batter that is baked in pans."""
+        return self in BATTERS
+
+    @property
+    def is_foam(self) -> bool:
+        """Whether beaten eggs, not a leavener, raise it."""
+        return self in (FormulaKind.SPONGE, FormulaKind.CHIFFON, FormulaKind.MERINGUE)
+
+
+BATTERS = frozenset(
+    {
+        FormulaKind.HIGH_RATIO,
+        FormulaKind.CREAMED,
+        FormulaKind.POUND,
+        FormulaKind.OIL,
+        FormulaKind.SPONGE,
+        FormulaKind.CHIFFON,
+        FormulaKind.MERINGUE,
+    },
+)
