@@ -1,0 +1,1 @@
+"""What does the cake look like, drawn to scale?"""
