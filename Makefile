@@ -1,0 +1,43 @@
+# Two commands for a newcomer: `make run` and `make test`. Both set up what they need and are quick the second time.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+EXAMPLE := examples/centenary
+
+.PHONY: run test bench lock format
+
+run: $(VENV)/run.stamp
+	$(BIN)/tierwright dossier $(EXAMPLE)/commission.toml --kitchen $(EXAMPLE)/kitchen.toml --out out
+
+test: $(VENV)/dev.stamp
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-cache
+	$(BIN)/python -m pytest -n 2
+
+bench: $(VENV)/dev.stamp
+	$(BIN)/python -m benchmarks
+
+format: $(VENV)/dev.stamp
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+# For maintainers, with uv on the path: pins every dependency with its hashes.
+lock:
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --extra build -o requirements.lock
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --all-extras -o requirements-dev.lock
+
+$(BIN)/python:
+	$(PYTHON) -m venv $(VENV)
+
+$(VENV)/run.stamp: $(BIN)/python requirements.lock pyproject.toml
+	$(PIP) install --require-hashes -r requirements.lock
+	$(PIP) install --no-deps --no-build-isolation --editable .
+	touch $@
+
+$(VENV)/dev.stamp: $(BIN)/python requirements-dev.lock pyproject.toml
+	$(PIP) install --require-hashes -r requirements-dev.lock
+	$(PIP) install --no-deps --no-build-isolation --editable .
+	touch $@

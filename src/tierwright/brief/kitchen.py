@@ -1,0 +1,183 @@
+"""The kitchen: what the maker has, as a person writes it down."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tierwright.brief.fields import (
+    Altitude,
+    Clock,
+    Form,
+    Key,
+    Length,
+    LongText,
+    Mass,
+    Money,
+    Power,
+    Temperature,
+    TemperatureOffset,
+    Text,
+    TimeZoneName,
+    Volume,
+)
+from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
+from tierwright.units import Display, English, LengthUnit, MassUnit, TemperatureUnit
+
+Inner = Annotated[Length, Field(ge=100, le=3000)]
+
+
+class UnitChoice(Form):
+    """What everything is printed in."""
+
+    mass: MassUnit = MassUnit.METRIC
+    length: LengthUnit = LengthUnit.CM
+    temperature: TemperatureUnit = TemperatureUnit.C
+    english: English = English.US
+
+    def display(self) -> Display:
+        """Return the choice as the printing functions take it."""
+        return Display(mass=self.mass, length=self.length, temperature=self.temperature, english=self.english)
+
+
+class Licence(StrEnum):
+    """What kind of kitchen it is to the food authority."""
+
+    HOME = "home"
+    LICENSED = "licensed"
+
+
+class OvenMode(StrEnum):
+    """How the oven moves its air."""
+
+    CONVENTIONAL = "conventional"
+    CONVECTION = "convection"
+
+
+class Oven(Form):
+    """One oven: its cavity, its shelves, and how far its dial is off."""
+
+    name: Text
+    width: Inner
+    depth: Inner
+    height: Inner
+    shelves: int = Field(ge=1, le=12)
+    mode: OvenMode = OvenMode.CONVENTIONAL
+    offset: TemperatureOffset | None = Field(default=None, ge=-80, le=80)
+    hottest: Temperature = Field(default=260.0, ge=100, le=400)
+    power: Power | None = Field(default=None, ge=300, le=40_000)
+
+
+class PanMaterial(StrEnum):
+    """What a pan is made of, as heat sees it."""
+
+    DULL_ALUMINIUM = "dull aluminium"
+    BRIGHT_ALUMINIUM = "bright aluminium"
+    DARK = "dark"
+    GLASS = "glass"
+    SILICONE = "silicone"
+
+
+class OwnedPan(Form):
+    """A pan that is owned: one of the table's, by its key, or one of its own measures."""
+
+    pan: Key | None = None
+    shape: Shape | None = None
+    width: Annotated[Length, Field(ge=SMALLEST_MM, le=LARGEST_MM)] | None = None
+    length: Annotated[Length, Field(ge=SMALLEST_MM, le=LARGEST_MM)] | None = None
+    depth: Annotated[Length, Field(ge=15, le=200)] | None = None
+    material: PanMaterial | None = None
+    count: int = Field(default=1, ge=1, le=50)
+
+
+class Mixer(Form):
+    """A mixer and the volume of its bowl."""
+
+    name: Text
+    bowl: Volume = Field(ge=300, le=200_000)
+    power: Power | None = Field(default=None, ge=50, le=20_000)
+
+
+class ColdPlace(Form):
+    """A fridge or freezer space by its inner measures."""
+
+    name: Text
+    kind: Literal["fridge", "freezer"]
+    width: Inner
+    depth: Inner
+    height: Inner
+    temperature: Temperature = Field(default=4.0, ge=-40, le=15)
+
+
+class WorkingHours(Form):
+    """One stretch of work on one day of the week."""
+
+    day: Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+    begin: Clock = Field(alias="from")
+    end: Clock = Field(alias="to")
+
+
+class Hand(Form):
+    """A person who works in the kitchen."""
+
+    name: Text
+    hours: tuple[WorkingHours, ...] = Field(default=(), max_length=40)
+    rate: Money | None = None
+    skills: tuple[Key, ...] = Field(default=(), max_length=30)
+
+
+class Rates(Form):
+    """What running the kitchen costs."""
+
+    electricity_per_kwh: Money | None = None
+    overhead_per_hour: Money | None = None
+    travel_per_km: Money | None = None
+
+
+class Price(Form):
+    """What a pack of an ingredient costs."""
+
+    ingredient: Text
+    pack: Mass = Field(gt=0, le=100_000)
+    price: Money
+
+
+class OwnedBoard(Form):
+    """A board that is owned or usually bought, by its key in the table."""
+
+    board: Key
+    count: int = Field(default=1, ge=0, le=500)
+
+
+class OwnedSupport(Form):
+    """Supports that are owned or usually bought, by their key in the table."""
+
+    support: Key
+    count: int = Field(default=12, ge=0, le=5000)
+
+
+class Kitchen(Form):
+    """One kitchen, home or licensed."""
+
+    format: Literal[1]
+    name: Text
+    timezone: TimeZoneName
+    altitude: Altitude = Field(ge=-430, le=5000)
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+    licence: Licence
+    units: UnitChoice = UnitChoice()
+    room: Temperature = Field(default=21.0, ge=5, le=45)
+    ovens: tuple[Oven, ...] = Field(min_length=1, max_length=10)
+    pans: tuple[OwnedPan, ...] = Field(min_length=1, max_length=200)
+    mixers: tuple[Mixer, ...] = Field(min_length=1, max_length=20)
+    cold: tuple[ColdPlace, ...] = Field(default=(), max_length=30)
+    hands: tuple[Hand, ...] = Field(min_length=1, max_length=30)
+    rates: Rates = Rates()
+    prices: tuple[Price, ...] = Field(default=(), max_length=1000)
+    boards: tuple[OwnedBoard, ...] = Field(default=(), max_length=200)
+    supports: tuple[OwnedSupport, ...] = Field(default=(), max_length=50)
+    scale_step: Mass = Field(default=1.0, ge=0.01, le=50)
+    buys_pans: bool = False
+    note: LongText = ""
