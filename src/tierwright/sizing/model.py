@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tierwright.shapes import Outline, Point
+from tierwright.shapes import Outline, Point, Shape
 from tierwright.words import CutPattern as CutPattern
 from tierwright.words import RingMeasure as RingMeasure
 from tierwright.working import Estimate, Notes
@@ -193,3 +193,189 @@ class Sizing:
     def stack(self) -> Stack:
         """The stack that the rest of the dossier is worked for."""
         return self.stacks[self.chosen]
+
+
+class WhoCuts(StrEnum):
+    """Who cuts the cake at the table; the count is theirs to keep."""
+
+    MAKER = "the maker"
+    CATERER = "a caterer or the venue's kitchen"
+    GUESTS = "the hosts or guests themselves"
+    UNKNOWN = "not known"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PortionWish:
+    """
+    What one portion is to be.
+
+    Attributes
+    ----------
+    width_mm, depth_mm
+        Width of a slice and its depth from the outside in, seen from above. [mm], 10 to 200
+    height_mm
+        Height of the slice, which is that of the cake. [mm], 20 to 300
+    pattern
+        How the tiers are cut.
+    measure
+        Where the width of a slice is measured, for rings and wedges.
+    least_share
+        Least share of ``width x depth`` that a piece must have to count as a portion, 0.3 to 1; None takes the
+        house rule of the pattern.
+    """
+
+    width_mm: float
+    depth_mm: float
+    height_mm: float
+    pattern: CutPattern = CutPattern.RINGS
+    measure: RingMeasure = RingMeasure.MIDDLE
+    least_share: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FixedTier:
+    """
+    What the maker has settled about one tier; everything left out stays free.
+
+    Attributes
+    ----------
+    number
+        1 at the bottom, counting up; -1 at the top, counting down.
+    outline
+        Its size, or None.
+    kind
+        Cake or dummy, or None.
+    keepsake
+        Kept by the client and left out of the count.
+    flavour
+        Position in the brief's list of flavours, or None.
+    diet_guests
+        Guests who can eat no other tier. The tier has to hold a portion for each, and some more, because others
+        take of it too.
+    """
+
+    number: int
+    outline: Outline | None = None
+    kind: TierKind | None = None
+    keepsake: bool = False
+    flavour: int | None = None
+    diet_guests: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizingBrief:
+    """
+    What sizing needs to know of a commission.
+
+    Attributes
+    ----------
+    attending
+        People expected at the table, with the span in which their number is likely to lie; None while unknown.
+    invited
+        People invited, or None.
+    take_up
+        Share of those attending who will eat cake, 0 to 1, with its likely span; None takes the house default.
+    other_dessert
+        True where another dessert is served, False where the cake is the dessert, None while unknown.
+    extra_portions
+        Portions wanted beside the guests': for staff, musicians, a neighbour. At least 0.
+    portion
+        What one portion is.
+    who_cuts
+        Who cuts the cake.
+    keepsake
+        Whether the top tier is kept and left out of the count.
+    risk
+        Chance of running short that the maker accepts, 0.001 to 0.5.
+    tiers
+        Number of tiers wished for, 1 to 6, or None.
+    shape
+        Shape of the tiers.
+    fixed
+        What the maker has settled about single tiers.
+    flavours
+        Number of flavours. At least 1.
+    layers
+        Baked layers in a tier, 1 to 8, or None for the usual.
+    filling_mm
+        Depth of each filling between layers. [mm], 0 to 40
+    tier_height_mm
+        Height of layers and fillings together, or None for the height of a portion. [mm]
+    kitchen_cakes, dummies
+        Whether plain cakes cut out of sight, and foam tiers, may be proposed.
+    """
+
+    attending: Estimate | None
+    invited: int | None
+    take_up: Estimate | None
+    other_dessert: bool | None
+    extra_portions: int = 0
+    portion: PortionWish
+    who_cuts: WhoCuts
+    keepsake: bool
+    risk: float
+    tiers: int | None
+    shape: Shape
+    fixed: tuple[FixedTier, ...] = ()
+    flavours: int
+    layers: int | None
+    filling_mm: float
+    tier_height_mm: float | None
+    kitchen_cakes: bool = True
+    dummies: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanChoice:
+    """
+    A pan that a tier or kitchen cake may be baked in.
+
+    Attributes
+    ----------
+    key
+        Its key in the table of pans.
+    outline
+        Inside of the pan. [mm]
+    depth_mm
+        Inside depth. [mm]
+    owned
+        Number that the maker has.
+    price
+        What one costs to buy, in the kitchen's currency, or None where it cannot be bought.
+    """
+
+    key: str
+    outline: Outline
+    depth_mm: float
+    owned: int
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OvenSpace:
+    """Room in one oven: width and depth of a shelf [mm], number of shelves that bake evenly, air round each pan."""
+
+    key: str
+    width_mm: float
+    depth_mm: float
+    shelves: int
+    gap_mm: float = 20.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoughCosts:
+    """
+    Costs by which stacks are ranked, in the kitchen's currency; prices proper are worked elsewhere.
+
+    Attributes
+    ----------
+    batter_per_litre, foam_per_litre
+        Cost of a litre of baked cake and of a litre of foam dummy.
+    portion
+        What a portion is worth, to weigh money against portions; None leaves money out of the ranking, and each
+        pan to buy then weighs as much as a few portions.
+    """
+
+    batter_per_litre: float = 0.0
+    foam_per_litre: float = 0.0
+    portion: float | None = None
