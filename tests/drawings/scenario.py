@@ -44,6 +44,8 @@ def _sector(inner: float, outer: float, start: float, end: float) -> tuple[Point
     step = radians((end - start) / steps)
     swell = sqrt(step / sin(step))
     rim = [(outer * swell * cos(a), outer * swell * sin(a)) for a in angles]
+    if inner == 0 and end - start > 359:
+        return tuple(rim[:-1])
     if inner == 0:
         return ((0.0, 0.0), *rim)
     return (*rim, *[(inner * swell * cos(a), inner * swell * sin(a)) for a in reversed(angles)])
