@@ -12,7 +12,7 @@ US = Measures.US
 
 def test_us_measures_follow_from_the_gallon_of_231_cubic_inches() -> None:
     # NIST Handbook 44, appendix C: 1 gallon = 231 cubic inches; 1 inch = 25.4 mm exactly.
-    assert 25.4**3 / 1000 == pytest.approx(units.CUBIC_INCH_ML, rel=1e-12)
+    assert pytest.approx(units.CUBIC_INCH_ML, rel=1e-12) == 25.4**3 / 1000
     assert units.CUP_ML[US] == pytest.approx(236.5882365, abs=1e-9)
     assert units.FLUID_OUNCE_ML[US] == pytest.approx(29.5735295625, abs=1e-9)
     assert units.TABLESPOON_ML[US] == pytest.approx(14.78676478125, abs=1e-9)
@@ -45,8 +45,8 @@ def test_agrees_with_the_rounded_household_table(value: float, printed: float, d
 
 def test_masses() -> None:
     # NIST SP 811, appendix B.8: avoirdupois pound 453.59237 g exactly.
-    assert units.POUND_G == pytest.approx(453.59237)
-    assert 16 * units.OUNCE_G == pytest.approx(453.59237)
+    assert pytest.approx(453.59237) == units.POUND_G
+    assert pytest.approx(453.59237) == 16 * units.OUNCE_G
 
 
 def test_imperial_measures() -> None:
