@@ -12,7 +12,6 @@ from tierwright.words import BATTERS as BATTERS
 from tierwright.words import FormulaKind
 from tierwright.working import NOTHING, Estimate, Notes
 
-
 Kind = FormulaKind
 
 
@@ -51,7 +50,7 @@ class FormulaText:
     made_for: str = ""
     specific_gravity: float | None = None
     measures: Measures = Measures.US
-    egg_size: str = "us-large"
+    egg_size: str = "us_large"
 
 
 class Status(StrEnum):
