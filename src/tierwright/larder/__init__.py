@@ -1,7 +1,9 @@
 """What is there: ingredients, pans, boards, supports and flowers, each row with its source."""
 
 from tierwright.larder.composition import PARTS, Composition, blend
+from tierwright.larder.eggs import EggGrade, egg_grade, egg_grades, grade_of
 from tierwright.larder.finding import How, Match, find, normalise
+from tierwright.larder.flowers import Flower, FlowerStatus, find_flower, flower, flowers
 from tierwright.larder.ingredients import ingredient, ingredients
 from tierwright.larder.model import (
     GLUTEN_CEREALS,
@@ -15,6 +17,20 @@ from tierwright.larder.model import (
     Measure,
     Store,
 )
+from tierwright.larder.pans import (
+    Board,
+    Pan,
+    PanMaterial,
+    Series,
+    Support,
+    board,
+    boards,
+    pan,
+    pan_materials,
+    pans,
+    support,
+    supports,
+)
 
 __all__ = [
     "GLUTEN_CEREALS",
@@ -22,18 +38,39 @@ __all__ = [
     "VOLUME_ML",
     "Allergen",
     "Answer",
+    "Board",
     "Component",
     "Composition",
+    "EggGrade",
+    "Flower",
+    "FlowerStatus",
     "Group",
     "How",
     "Ingredient",
     "Keeping",
     "Match",
     "Measure",
+    "Pan",
+    "PanMaterial",
+    "Series",
     "Store",
+    "Support",
     "blend",
+    "board",
+    "boards",
+    "egg_grade",
+    "egg_grades",
     "find",
+    "find_flower",
+    "flower",
+    "flowers",
+    "grade_of",
     "ingredient",
     "ingredients",
     "normalise",
+    "pan",
+    "pan_materials",
+    "pans",
+    "support",
+    "supports",
 ]
