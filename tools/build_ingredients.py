@@ -158,7 +158,7 @@ def fill(values: dict[str, float], pick: Pick) -> tuple[str, ...]:
 
 
 def measures(key: str) -> list[dict[str, str]]:
-    """Return the rows of household weights of a pick; cup, tablespoon and teaspoon follow from one another by volume."""
+    """Return the household weights of a pick; cup, tablespoon and teaspoon follow from one another by volume."""
     pick = picks()[key]
     found: list[dict[str, str]] = []
     for text in pick.get("measures", ()):
@@ -228,7 +228,7 @@ def row(key: str) -> dict[str, str]:
     pick = picks()[key]
     composition, filled = analysis(key)
     name_us, name_uk = pair(pick["name"])
-    label_us, label_eu = pair(pick.get("label", pick["name"]))
+    label_us, label_eu = pair(pick["label"] if "label" in pick else pick["name"])
     ask_about, _, ask_reason = pick["ask"].partition(":")
     vegan, _, vegan_reason = pick["vegan"].partition(":")
     vegetarian, _, vegetarian_reason = pick["vegetarian"].partition(":")

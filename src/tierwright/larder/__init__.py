@@ -3,8 +3,8 @@
 from tierwright.larder.composition import PARTS, Composition, blend
 from tierwright.larder.eggs import EggGrade, egg_grade, egg_grades, grade_of
 from tierwright.larder.finding import How, Match, find, normalise
-from tierwright.larder.flowers import Flower, FlowerStatus, find_flower, flower, flowers
-from tierwright.larder.ingredients import ingredient, ingredients
+from tierwright.larder.flora import Flower, FlowerStatus, find_flower, flower, flowers
+from tierwright.larder.shelves import ingredient, ingredients
 from tierwright.larder.model import (
     GLUTEN_CEREALS,
     VOLUME_ML,
@@ -17,7 +17,7 @@ from tierwright.larder.model import (
     Measure,
     Store,
 )
-from tierwright.larder.pans import (
+from tierwright.larder.ware import (
     Board,
     Pan,
     PanMaterial,

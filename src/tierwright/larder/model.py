@@ -110,10 +110,10 @@ class Measure:
     Attributes
     ----------
     unit
-        ``cup``, ``tbsp``, ``tsp`` (US volumes, level), or a piece: ``each``, ``stick``, ``fruit``, ``sheet``, ``packet`` ...
+        ``cup``, ``tbsp``, ``tsp`` (US volumes, level), or a piece: ``each``, ``stick``, ``fruit``, ``sheet`` ...
     way
-        How it is measured or what piece it is: ``spooned``, ``dipped``, ``sifted``, ``packed``, ``large`` ...; empty where
-        there is only one way.
+        How it is measured or what piece it is: ``spooned``, ``dipped``, ``sifted``, ``packed``, ``large`` ...; empty
+        where there is only one way.
     grams
         Weight of one, with its likely range. [g]
     source
