@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from tierwright.brief.commission import Commission
 from tierwright.brief.kitchen import Kitchen
 from tierwright.errors import Problem
-from tierwright.larder import boards, find, pans, supports
+from tierwright.larder import boards, egg_grades, find, pan_materials, pans, supports
 from tierwright.shapes import Shape
 
 Report = Callable[..., None]
@@ -72,6 +72,10 @@ def _check_formulas(commission: Commission, report: Report) -> None:
     for position, formula in enumerate(commission.formulas, start=1):
         if not formula.lines and not formula.page:
             report(f"formulas[{position}]", "neither lines nor a page", "ingredient lines, or the file that holds them")
+        if formula.egg_size not in egg_grades():
+            near = get_close_matches(formula.egg_size, list(egg_grades()), n=1, cutoff=0.3)
+            expected = f"one of {', '.join(egg_grades())}"
+            report(f"formulas[{position}].egg_size", repr(formula.egg_size), expected, "".join(near))
     batters = {formula.key for formula in commission.formulas if formula.kind.is_batter}
     for position, flavour in enumerate(commission.cake.flavours, start=1):
         where = f"cake.flavours[{position}]"
@@ -110,6 +114,8 @@ def check_kitchen(kitchen: Kitchen, place: str) -> list[Problem]:
             report(where, "no key, and not all of shape, width and depth", "a pan's key, or its shape, width and depth")
         elif owned.shape is Shape.RECTANGLE and owned.length is None:
             report(f"{where}.length", "nothing", "the shorter side of a rectangle, such as '9 in'")
+        if owned.material is not None and owned.material not in pan_materials():
+            unknown(f"{where}.material", "pan material", owned.material, pan_materials())
     for position, board in enumerate(kitchen.boards, start=1):
         if board.board not in boards():
             unknown(f"boards[{position}].board", "board", board.board, boards())

@@ -22,6 +22,7 @@ from tierwright.brief.fields import (
     Money,
     Share,
     ShareRange,
+    TableKey,
     TemperatureRange,
     Text,
     TimeZoneName,
@@ -224,7 +225,7 @@ class FormulaSheet(Form):
     page: str = Field(default="", max_length=2_000_000)
     made_for: Annotated[str, Field(max_length=200)] = ""
     measures: Measures = Measures.US
-    egg_size: Key = "us-large"
+    egg_size: TableKey = "us_large"
     specific_gravity: float | None = Field(default=None, ge=0.15, le=1.4)
     density: float | None = Field(default=None, ge=0.15, le=1.6)
 

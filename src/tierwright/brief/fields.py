@@ -223,6 +223,13 @@ Clock = Annotated[
 Key = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,59}$")]
 """A short name that other places use: small letters, digits and hyphens."""
 
+TableKey = Annotated[
+    str,
+    BeforeValidator(lambda value: value.replace("-", "_") if isinstance(value, str) else value),
+    Field(pattern=r"^[a-z0-9][a-z0-9_]{0,59}$"),
+]
+"""A key in one of the larder's tables, such as ``round_9x2_in``; hyphens do as well."""
+
 Text = Annotated[str, Field(min_length=1, max_length=400)]
 LongText = Annotated[str, Field(max_length=4000)]
 

@@ -17,6 +17,7 @@ from tierwright.brief.fields import (
     Mass,
     Money,
     Power,
+    TableKey,
     Temperature,
     TemperatureOffset,
     Text,
@@ -70,25 +71,15 @@ class Oven(Form):
     power: Power | None = Field(default=None, ge=300, le=40_000)
 
 
-class PanMaterial(StrEnum):
-    """What a pan is made of, as heat sees it."""
-
-    DULL_ALUMINIUM = "dull aluminium"
-    BRIGHT_ALUMINIUM = "bright aluminium"
-    DARK = "dark"
-    GLASS = "glass"
-    SILICONE = "silicone"
-
-
 class OwnedPan(Form):
     """A pan that is owned: one of the table's, by its key, or one of its own measures."""
 
-    pan: Key | None = None
+    pan: TableKey | None = None
     shape: Shape | None = None
     width: Annotated[Length, Field(ge=SMALLEST_MM, le=LARGEST_MM)] | None = None
     length: Annotated[Length, Field(ge=SMALLEST_MM, le=LARGEST_MM)] | None = None
     depth: Annotated[Length, Field(ge=15, le=200)] | None = None
-    material: PanMaterial | None = None
+    material: TableKey | None = None
     count: int = Field(default=1, ge=1, le=50)
 
 
@@ -147,14 +138,14 @@ class Price(Form):
 class OwnedBoard(Form):
     """A board that is owned or usually bought, by its key in the table."""
 
-    board: Key
+    board: TableKey
     count: int = Field(default=1, ge=0, le=500)
 
 
 class OwnedSupport(Form):
     """Supports that are owned or usually bought, by their key in the table."""
 
-    support: Key
+    support: TableKey
     count: int = Field(default=12, ge=0, le=5000)
 
 

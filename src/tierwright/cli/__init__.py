@@ -1,0 +1,52 @@
+"""The command line: one word a job, the same stages as everywhere else behind it.
+
+Exit codes: 0 done; 1 it cannot be made as asked; 2 something in the input is wrong. Heavy rooms are imported inside the
+commands, so that ``tierwright --help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from tierwright import __version__
+from tierwright.errors import Infeasible, TierwrightError
+
+app = typer.Typer(
+    name="tierwright",
+    help="Tiered celebration cakes on commission, from the client's brief to the last slice.",
+    epilog="Exit codes: 0 done; 1 it cannot be made as asked; 2 something in the input is wrong. "
+    "Every command takes --json.",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="markdown",
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"tierwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _start(
+    version: bool = typer.Option(False, "--version", callback=_version, is_eager=True, help="Print the version."),
+) -> None:
+    """Tiered celebration cakes on commission, from the client's brief to the last slice."""
+
+
+def main() -> None:
+    """Run the command line; whatever the house refuses becomes a report and an exit code."""
+    # Each module hangs its command on the app as it is imported.
+    from tierwright.cli import compare, dossier, formula, schema, tiers  # noqa: F401
+
+    try:
+        app()
+    except TierwrightError as error:
+        from tierwright.cli.report import print_refusal
+
+        print_refusal(error, as_json="--json" in sys.argv)
+        sys.exit(1 if isinstance(error, Infeasible) else 2)
