@@ -15,6 +15,7 @@ class Part(StrEnum):
     """What a mass on a tier is for."""
 
     SPONGE = "sponge"
+    FOAM = "foam"  # a dummy tier
     FILLING = "filling"
     DAM = "dam"
     SOAK = "soak"
@@ -105,6 +106,8 @@ class CoatedTier:
         Outside measures, coat and board included. [mm]
     mass_g
         Everything that rests on what is below: cake, fillings, coats, board. [g]
+    carries_at_mm
+        Height at which the next tier stands: below the top coat where that is left off under the next tier. [mm]
     """
 
     number: int
@@ -121,6 +124,7 @@ class CoatedTier:
     finished_outline: Outline
     finished_height_mm: float
     mass_g: Estimate
+    carries_at_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
