@@ -36,6 +36,8 @@ class FormulaText:
         Pans and place that it was written for, free text, such as ``two 8 in round pans at sea level``.
     specific_gravity
         Measured weight of the batter over that of the same volume of water, or None. [-]
+    density
+        Measured density of what is not baked, ready to use, or None. [g/ml]
     measures
         Whose cups and spoons.
     egg_size
@@ -49,6 +51,7 @@ class FormulaText:
     method: tuple[str, ...] = ()
     made_for: str = ""
     specific_gravity: float | None = None
+    density: float | None = None
     measures: Measures = Measures.US
     egg_size: str = "us_large"
 

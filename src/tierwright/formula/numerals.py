@@ -155,7 +155,7 @@ def plain_number(text: str, unit: str = "") -> Fraction:
         unit = f" {unit}" if unit else ""
         raise Unclear(
             f"the comma in {text} may part thousands or be a decimal comma",
-            (f"{whole}{part}{unit}", f"{whole}.{part}{unit}"),
+            (f"{whole}{part}{unit}", f"{float(f'{whole}.{part}'):g}{unit}"),
         )
     if re.fullmatch(r"\d+,\d{1,2}", text):
         return Fraction(text.replace(",", "."))
@@ -192,9 +192,10 @@ def _digits(tokens: tuple[Token, ...], at: int) -> tuple[Fraction, int] | None:
             return Fraction(int(first.text)) + part[0], part[1]
         if joined == follow and tokens[follow].kind == "number" and re.fullmatch(r"\d{3}", tokens[follow].text):
             # "1 000 g", but not "1 400 g tin", which the caller takes as a pack before it asks for a number.
-            whole = first.text + tokens[follow].text
+            unit = _unit_after(tokens, follow + 1)
+            one, two = f"{first.text}{tokens[follow].text}", f"{first.text} x {tokens[follow].text}"
             raise Unclear(
-                f"'{first.text} {tokens[follow].text}' may be one number or two", (whole, tokens[follow].text)
+                f"'{first.text} {tokens[follow].text}' may be one number or two", (f"{one} {unit}", f"{two} {unit}")
             )
     return plain_number(first.text, _unit_after(tokens, at + 1)), at + 1
 

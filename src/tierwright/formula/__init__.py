@@ -1,0 +1,66 @@
+"""What goes into each bowl, by weight, and how well is the formula balanced?"""
+
+from tierwright.formula.balance import balance, specific_gravity
+from tierwright.formula.leavening import leavening
+from tierwright.formula.lines import read_formula, read_line
+from tierwright.formula.model import (
+    Acid,
+    Balance,
+    Batch,
+    Bowl,
+    ByProduct,
+    Change,
+    Check,
+    Formula,
+    Formulas,
+    FormulaText,
+    FormulaWork,
+    Kind,
+    Leavening,
+    Line,
+    Mix,
+    MixPart,
+    PanFill,
+    PanJob,
+    Percent,
+    Proposal,
+    Status,
+    Substitution,
+    Verdict,
+)
+from tierwright.formula.percent import composition_of, percents
+from tierwright.formula.tables import formula_class
+
+__all__ = [
+    "Acid",
+    "Balance",
+    "Batch",
+    "Bowl",
+    "ByProduct",
+    "Change",
+    "Check",
+    "Formula",
+    "FormulaText",
+    "FormulaWork",
+    "Formulas",
+    "Kind",
+    "Leavening",
+    "Line",
+    "Mix",
+    "MixPart",
+    "PanFill",
+    "PanJob",
+    "Percent",
+    "Proposal",
+    "Status",
+    "Substitution",
+    "Verdict",
+    "balance",
+    "composition_of",
+    "formula_class",
+    "leavening",
+    "percents",
+    "read_formula",
+    "read_line",
+    "specific_gravity",
+]
