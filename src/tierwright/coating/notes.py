@@ -223,7 +223,7 @@ def _strength_figures(worked: WorkedTier, expected_c: float, road_c: float) -> l
     if joint is None:
         return []
     values = {bound: joint.bearing_mm(expected_c, bound) for bound in ("low", "value", "high")}
-    slide = {bound: joint.sliding_g(road_c, bound) for bound in ("low", "value", "high")}
+    slide = {bound: joint.sliding_share(road_c, bound) for bound in ("low", "value", "high")}
     inputs = (
         Given(name="load on the lowest filling", value=joint.pressure_pa, unit="Pa"),
         Given(name="filling", value=joint.filling.name),
@@ -244,10 +244,10 @@ def _strength_figures(worked: WorkedTier, expected_c: float, road_c: float) -> l
         ),
         Figure.of(
             Estimate(value=slide["value"], low=slide["low"], high=slide["high"]),
-            key=f"{worked.place}.slide_g",
-            label=f"Sideways acceleration at which the layers of {worked.name} slide",
-            unit="g0",
-            equation="yield stress over the joint / pressure; 1 g0 is 9.80665 m/s2",
+            key=f"{worked.place}.slide_share",
+            label=f"Sideways force, over the weight, at which the layers of {worked.name} slide",
+            unit="",
+            equation="mean yield stress over the joint / pressure",
             inputs=inputs,
             source=Source(basis=Basis.EXACT, text="statics"),
             sheet=SHEET,
@@ -319,7 +319,7 @@ def ganache_notes(
     return tuple(figures), tuple(assumptions)
 
 
-def tier_questions(worked: WorkedTier, expected_c: float, road_c: float, road_g: float) -> tuple[Question, ...]:
+def tier_questions(worked: WorkedTier, expected_c: float, road_c: float, braking_share: float) -> tuple[Question, ...]:
     """Everything about one tier that has to be settled."""
     order, place, name = worked.order, worked.place, worked.name
     found: list[Question | None] = list(_missing(worked))
@@ -327,7 +327,7 @@ def tier_questions(worked: WorkedTier, expected_c: float, road_c: float, road_g:
     if joint is not None:
         usual = dam_spread(order)
         found.append(bulge_question(joint, place, name, expected_c, None if usual is None else kind(usual.kind)))
-        found.append(slide_question(joint, place, name, road_c, road_g))
+        found.append(slide_question(joint, place, name, road_c, braking_share))
     spread = [skin for skin in worked.skins if skin.part in (Part.CRUMB_COAT, Part.COAT) and skin.spread is not None]
     if spread and spread[-1].spread is not None:
         outer = spread[-1].spread
@@ -501,7 +501,7 @@ def assumptions(
     if not given_road_c:
         usual("road_c")
     if not given_road:
-        usual("road_g")
+        usual("braking_share")
     listed = [
         Assumption(key=f"coats.{one.key}", text=one.name, value=_amount_text(one), source=one.source)
         for one in amounts.values()

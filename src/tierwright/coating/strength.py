@@ -164,9 +164,9 @@ def dam_width_mm(pressure_pa: float, depth_mm: float, bearing_mm: float, dam_yie
     return pressure_pa * (1 - bearing_mm / depth_mm) * depth_mm / (2 * dam_yield_pa)
 
 
-def sliding_g(yield_pa: float, pressure_pa: float) -> float:
+def sliding_share(yield_pa: float, pressure_pa: float) -> float:
     """
-    Sideways acceleration at which layers start to slide on a filling.
+    Sideways force, as a share of the weight above, at which layers start to slide on a filling.
 
     Parameters
     ----------
@@ -177,8 +177,8 @@ def sliding_g(yield_pa: float, pressure_pa: float) -> float:
 
     Returns
     -------
-    acceleration
-        ``yield / pressure``, since shear is ``m a / A`` and pressure ``m g / A``. [g]
+    share
+        ``yield / pressure``, since shear is ``m a / A`` and pressure ``m g / A``: the acceleration over gravity. [-]
 
     Raises
     ------

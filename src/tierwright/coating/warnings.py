@@ -10,7 +10,7 @@ from tierwright.coating.strength import (
     GRAVITY,
     bearing_depth_mm,
     dam_width_mm,
-    sliding_g,
+    sliding_share,
     slump_thickness_mm,
     warmest_c,
     yield_stress_pa,
@@ -76,15 +76,15 @@ class Joint:
         """Return whether the filling squeezes out."""
         return self.dam_needed_mm(temperature_c, bound) > self.dam_mm
 
-    def sliding_g(self, temperature_c: float, bound: str = "value") -> float:
-        """Return the sideways acceleration at which layers slide on it. [g]"""
+    def sliding_share(self, temperature_c: float, bound: str = "value") -> float:
+        """Return the sideways force at which layers slide on it, as a share of the weight on it. [-]"""
         inside = float(getattr(yield_stress_pa(self.filling, temperature_c), bound))
         share = 0.0
         rim = 0.0
         if self.dam is not None and self.dam_mm > 0:
             share = ring_area_mm2(self.outline, self.dam_mm) / self.outline.area_mm2
             rim = float(getattr(yield_stress_pa(self.dam, temperature_c), bound))
-        return sliding_g(share * rim + (1 - share) * inside, self.pressure_pa)
+        return sliding_share(share * rim + (1 - share) * inside, self.pressure_pa)
 
 
 def _severity(fails: Callable[[str], bool], *, faint: bool) -> Severity | None:
@@ -101,7 +101,7 @@ def _severity(fails: Callable[[str], bool], *, faint: bool) -> Severity | None:
     return Severity.NOTE if faint and fails("low") else None
 
 
-def _colder(holds: Callable[[float], bool], from_c: float, how: str = "keep the tier until it is cut") -> str:
+def _colder(holds: Callable[[float], bool], from_c: float, how: str = "until it is cut keep the tier") -> str:
     limit = warmest_c(holds, from_c)
     return "" if limit is None or limit >= from_c else f"{how} at {limit:.0f} C or colder"
 
@@ -176,7 +176,7 @@ def _depth_change(joint: Joint, expected_c: float, bound: str) -> str:
     return ""
 
 
-def slide_question(joint: Joint, place: str, name: str, road_c: float, road_g: float) -> Question | None:
+def slide_question(joint: Joint, place: str, name: str, road_c: float, braking_share: float) -> Question | None:
     """
     Ask about layers that slide on their filling when the car brakes, or return None.
 
@@ -188,16 +188,16 @@ def slide_question(joint: Joint, place: str, name: str, road_c: float, road_g: f
         How notes call the tier, and a maker.
     road_c
         Its temperature on the road. [C]
-    road_g
-        Braking that it has to stand. [g]
+    braking_share
+        Braking that it has to stand, over gravity. [-]
     """
-    severity = _severity(lambda bound: joint.sliding_g(road_c, bound) < road_g, faint=joint.filling.is_soft)
+    severity = _severity(lambda bound: joint.sliding_share(road_c, bound) < braking_share, faint=joint.filling.is_soft)
     if severity is None:
         return None
     bound = "low" if severity is Severity.NOTE else "value"
 
     def holds(other: Joint, at_c: float) -> bool:
-        return other.sliding_g(at_c, bound) >= road_g
+        return other.sliding_share(at_c, bound) >= braking_share
 
     wide = ""
     if joint.dam is not None:
@@ -217,11 +217,11 @@ def slide_question(joint: Joint, place: str, name: str, road_c: float, road_g: f
         sheet="coats",
         text=f"Will the layers of {name} slide on the {joint.filling.name}?",
         reason=(
-            f"at {road_c:.0f} C the joint holds {joint.sliding_g(road_c):.2f} g sideways"
-            f" ({joint.sliding_g(road_c, 'low'):.2f} to {joint.sliding_g(road_c, 'high'):.2f});"
-            f" hard braking is {road_g:.2f} g. The coat's hold on the side is left out."
+            f"at {road_c:.0f} C the joint holds {joint.sliding_share(road_c):.2f} of the weight on it sideways"
+            f" ({joint.sliding_share(road_c, 'low'):.2f} to {joint.sliding_share(road_c, 'high'):.2f});"
+            f" hard braking takes {braking_share:.2f}. The coat's hold on the side is left out."
         ),
-        figure=f"{joint.sliding_g(road_c):.2f} g",
+        figure=f"{joint.sliding_share(road_c):.2f} of its weight",
         change=next(change for change in changes if change),
     )
 

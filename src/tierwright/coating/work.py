@@ -24,8 +24,8 @@ from tierwright.errors import require_range
 from tierwright.sizing.model import KitchenCake, Tier
 from tierwright.working import NOTHING, Estimate, Given, Notes
 
-LEAST_ROAD_G = 0.05
-MOST_ROAD_G = 1.0
+LEAST_BRAKING = 0.05
+MOST_BRAKING = 1.0
 
 
 def coat(
@@ -34,7 +34,7 @@ def coat(
     *,
     expected_c: float | None = None,
     road_c: float | None = None,
-    road_g: float | None = None,
+    braking_share: float | None = None,
     season: Season = Season.COOL,
     base_board: str = "",
 ) -> Coating:
@@ -52,8 +52,8 @@ def coat(
         [C], -5 to 45
     road_c
         Temperature of the cake on the road; the usual if None. [C], -5 to 45
-    road_g
-        Braking that it has to stand; the usual if None. [g], 0.05 to 1
+    braking_share
+        Braking that it has to stand, over gravity; the usual if None. [-], 0.05 to 1
     season
         Which ganache ratios to use.
     base_board
@@ -77,10 +77,10 @@ def coat(
     """
     warm_c = amount("expected_c").value.value if expected_c is None else expected_c
     drive_c = amount("road_c").value.value if road_c is None else road_c
-    braking_g = amount("road_g").value.value if road_g is None else road_g
+    braking = amount("braking_share").value.value if braking_share is None else braking_share
     require_range("expected temperature", warm_c, COLDEST_C, HOTTEST_C, "C", "coating")
     require_range("temperature on the road", drive_c, COLDEST_C, HOTTEST_C, "C", "coating")
-    require_range("braking", braking_g, LEAST_ROAD_G, MOST_ROAD_G, "g", "coating")
+    require_range("braking", braking, LEAST_BRAKING, MOST_BRAKING, "of gravity", "coating")
 
     stack = _stack(tiers)
     beside = [_kitchen(order, place) for place, order in enumerate(kitchen_cakes, start=1)]
@@ -96,11 +96,14 @@ def coat(
             *need_figures(needs, details),
             *split_figures,
         ),
-        questions=tuple(question for one in worked for question in tier_questions(one, warm_c, drive_c, braking_g)),
+        questions=tuple(question for one in worked for question in tier_questions(one, warm_c, drive_c, braking)),
         cautions=cautions(worked, stack_g),
         assumptions=(
             *assumptions(
-                worked, given_c=expected_c is not None, given_road_c=road_c is not None, given_road=road_g is not None
+                worked,
+                given_c=expected_c is not None,
+                given_road_c=road_c is not None,
+                given_road=braking_share is not None,
             ),
             *split_assumptions,
         ),
