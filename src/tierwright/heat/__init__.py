@@ -1,0 +1,36 @@
+"""How warm is it in there, and when? One thermal engine for baking, cooling, chilling, freezing and display."""
+
+from tierwright.heat.body import Band, Body, Grid, Wall
+from tierwright.heat.choi_okos import Matrix, mass_fractions, matrix_properties, part_property
+from tierwright.heat.compiled import compiled_available
+from tierwright.heat.disc import Disc, equivalent_disc
+from tierwright.heat.material import Material, food, freezing_point_c, oswin_activity, solid
+from tierwright.heat.simulate import History, Solver, State, end_state, simulate, start_state
+from tierwright.heat.surroundings import Surroundings, vapour_from_humidity_pa
+
+__all__ = [
+    "Band",
+    "Body",
+    "Disc",
+    "Grid",
+    "History",
+    "Material",
+    "Matrix",
+    "Solver",
+    "State",
+    "Surroundings",
+    "Wall",
+    "compiled_available",
+    "end_state",
+    "equivalent_disc",
+    "food",
+    "freezing_point_c",
+    "mass_fractions",
+    "matrix_properties",
+    "oswin_activity",
+    "part_property",
+    "simulate",
+    "solid",
+    "start_state",
+    "vapour_from_humidity_pa",
+]

@@ -1,0 +1,267 @@
+"""Run a body through a sequence of surroundings and read off what matters."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from enum import StrEnum
+
+import numpy as np
+
+from tierwright.heat import march as m
+from tierwright.heat.body import Body, Grid
+from tierwright.heat.compiled import compiled_available, compiled_march
+from tierwright.heat.surroundings import Surroundings, environment
+from tierwright.water import air_pressure_pa
+
+NEVER = 1.0e9
+
+
+class Solver(StrEnum):
+    """How the march is run; all give the same answer, ``UNSPLIT`` to within its splitting error."""
+
+    AUTO = "auto"  # compiled where numba is installed, else plain
+    PLAIN = "plain"
+    COMPILED = "compiled"
+    UNSPLIT = "unsplit"  # banded Cholesky of the whole system; the reference
+
+
+class History:
+    """
+    What a body went through: every cell at every step, and the balances of heat and water.
+
+    Attributes
+    ----------
+    grid
+        The grid of the body.
+    times_s
+        Time of every record, from 0. [s]
+    celsius, moisture
+        Temperature [degC] and moisture [kg/kg solids] by record, ring and row.
+    heights_m
+        Height of every ring over the floor by record. [m]
+    balance
+        Heat in, latent, stored [J] and water boiled and evaporated [kg] by step, for the round body.
+    reached
+        Whether the asked-for temperature was reached before the surroundings ended.
+    """
+
+    def __init__(
+        self,
+        grid: Grid,
+        times_s: m.Array,
+        celsius: m.Array,
+        moisture: m.Array,
+        heights_m: m.Array,
+        balance: m.Array,
+        reached: bool,
+    ) -> None:
+        self.grid = grid
+        self.times_s = times_s
+        self.celsius = celsius
+        self.moisture = moisture
+        self.heights_m = heights_m
+        self.balance = balance
+        self.reached = reached
+
+    def core_curve(self, below: float) -> m.Array:
+        """Return the coldest cake cell below a share of the height, by record. [degC]"""
+        mask = core_mask(self.grid, below)
+        curve: m.Array = np.where(mask, self.celsius, np.inf).min(axis=(1, 2))
+        return curve
+
+    def at(self, radius_share: float, height_share: float) -> m.Array:
+        """
+        Return the temperature at a point of the cake, by record. [degC]
+
+        ``radius_share`` counts from the axis (0) to the cake's edge (1), ``height_share`` from its floor (0) to its
+        top (1); straight between cell centres.
+        """
+        edge = self.grid.body.radius_mm / 1000.0
+        centres = (self.grid.radii[1:] + self.grid.radii[:-1]) / 2.0
+        rows = self.grid.heights_above_floor()
+        first = 1 if self.grid.has_pan else 0
+        inner = int(self.grid.body.insert is not None)
+        last = int(np.searchsorted(self.grid.radii, edge + 1e-9)) - 1
+        r = float(np.clip(radius_share * edge, centres[inner], centres[last - 1] if last > 0 else centres[0]))
+        z = float(np.clip(height_share, rows[first], rows[-1]))
+        i = int(np.clip(np.searchsorted(centres[:last], r) - 1, inner, max(last - 2, inner)))
+        j = int(np.clip(np.searchsorted(rows, z) - 1, first, len(rows) - 2))
+        u = (r - centres[i]) / (centres[i + 1] - centres[i]) if last > 1 else 0.0
+        v = (z - rows[j]) / (rows[j + 1] - rows[j])
+        field = self.celsius
+        low = field[:, i, j] * (1 - v) + field[:, i, j + 1] * v
+        high = field[:, i + 1, j] * (1 - v) + field[:, i + 1, j + 1] * v
+        curve: m.Array = low * (1 - u) + high * u
+        return curve
+
+    def band_range(self, band: int) -> tuple[m.Array, m.Array, m.Array]:
+        """Return the lowest, mean (by solids) and highest temperature in one band, by record. [degC]"""
+        mask = self.grid.band == band
+        weights = self.grid.dry[mask]
+        inside = self.celsius[:, mask]
+        return inside.min(axis=1), inside @ weights / weights.sum(), inside.max(axis=1)
+
+    def surface_range(self) -> tuple[m.Array, m.Array]:
+        """Return the coldest and the warmest outermost cell (top and side, pan left out), by record. [degC]"""
+        outer = self.grid.shape[0] - (2 if self.grid.has_pan else 1)
+        first = 1 if self.grid.has_pan else 0
+        skin = np.concatenate((self.celsius[:, : outer + 1, -1], self.celsius[:, outer, first:]), axis=1)
+        return skin.min(axis=1), skin.max(axis=1)
+
+    def water_kg(self) -> float:
+        """Return the water lost over the whole run. [kg]"""
+        return float(self.balance[:, m.BOILED].sum() + self.balance[:, m.EVAPORATED].sum())
+
+    def heat_j(self) -> float:
+        """Return the heat taken up over the whole run, pan and evaporation included. [J]"""
+        return float(self.balance[:, m.HEAT_IN].sum())
+
+    def closure(self) -> tuple[float, float]:
+        """Return the relative errors of the heat and the water balance; both are rounding only."""
+        into = self.balance[:, m.HEAT_IN]
+        scale = float(np.abs(into).sum()) or 1.0
+        heat = float(abs(into.sum() - self.balance[:, m.LATENT].sum() - self.balance[:, m.STORED].sum())) / scale
+        water = float((self.grid.dry * (self.moisture[0] - self.moisture[-1])).sum())
+        total = float((self.grid.dry * self.moisture[0]).sum()) or 1.0
+        return heat, abs(water - self.water_kg()) / total
+
+
+class State:
+    """Where a body stands: temperature, moisture, and the hottest that each cell has been."""
+
+    def __init__(self, celsius: m.Array, moisture: m.Array, hottest: m.Array) -> None:
+        self.celsius = celsius
+        self.moisture = moisture
+        self.hottest = hottest
+
+
+def start_state(grid: Grid, celsius: float | tuple[float, ...]) -> State:
+    """Return a body at rest at one temperature, or at one temperature for each band. [degC]"""
+    field = np.full(grid.shape, celsius if isinstance(celsius, float) else celsius[0])
+    if not isinstance(celsius, float):
+        for number, value in enumerate(celsius):
+            field[grid.band == number] = value
+        outer = ~grid.cake
+        field[outer] = float(np.mean(celsius))
+    return State(field, grid.moisture.copy(), field.copy())
+
+
+def end_state(history: History) -> State:
+    """Return where a run left its body, to go on from there with the same body."""
+    hottest: m.Array = history.celsius.max(axis=0)
+    return State(history.celsius[-1].copy(), history.moisture[-1].copy(), hottest)
+
+
+def core_mask(grid: Grid, below: float) -> m.Mask:
+    """Mark the cake below a share of its height: the part whose coldest cell is the core, without the wet skin."""
+    rows = grid.heights_above_floor()
+    mask: m.Mask = grid.cake & ((rows >= 0.0) & (rows <= below))[None, :]
+    return mask
+
+
+def simulate(
+    body: Body,
+    surroundings: tuple[Surroundings, ...],
+    *,
+    start: float | tuple[float, ...] | State,
+    altitude_m: float = 0.0,
+    stop_core_c: float = NEVER,
+    core_below: float = 0.75,
+    solver: Solver = Solver.AUTO,
+    vapour: bool = True,
+    theta: float = 1.0,
+    grid: Grid | None = None,
+) -> History:
+    """
+    Take a body through a sequence of surroundings.
+
+    Parameters
+    ----------
+    body
+        What is heated or cooled.
+    surroundings
+        One after another, such as oven, rack, fridge, van, table.
+    start
+        First temperature, of the whole body or band by band, or a state from an earlier run. [degC]
+    altitude_m
+        Kitchen or venue above the sea. [m]
+    stop_core_c
+        End the run once the core has reached this; never by default. [degC]
+    core_below
+        Share of the height below which the core is looked for. [-]
+    solver
+        How to run it.
+    vapour
+        Let vapour carry heat through the pores; False only to see how much it does.
+    theta
+        1 for backward Euler, 0.5 for Crank and Nicolson. [-]
+    grid
+        The body's grid if it has been built before.
+
+    Returns
+    -------
+    history
+        Every cell at every step.
+
+    Raises
+    ------
+    OutOfRange
+        A value outside its span.
+
+    References
+    ----------
+    .. [1] Choi Y, Okos M R (1986): properties. Maxwell J C (1873): pores. Krischer O, Kast W (1978): vapour in pores.
+    .. [2] Douglas J, Gunn J E (1964), Numer Math 6:428: the splitting. Pham Q T (1985): freezing.
+    """
+    grid = grid or Grid(body)
+    state = start if isinstance(start, State) else start_state(grid, start)
+    env = environment(body, surroundings)
+    steps = env.shape[0]
+    shape = grid.shape
+    record_t = np.empty((steps + 1, *shape))
+    record_x = np.empty((steps + 1, *shape))
+    record_h = np.empty((steps + 1, shape[0]))
+    balance = np.zeros((steps, m.BALANCE_COLUMNS))
+    coldest = float(env[:, m.AIR].min())
+    freezing = max((material.freezing_c for material in grid.materials), default=-1000.0)
+    freezes = bool(min(coldest, float(state.celsius.min())) < freezing)
+    moist = any(material.diffusivity_m2_s > 0.0 for material in grid.materials)
+    run: Callable[..., int] = m.march
+    if solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available()):
+        run = compiled_march()
+    with np.errstate(all="ignore"):
+        done = run(
+            np.ascontiguousarray(state.celsius),
+            np.ascontiguousarray(state.moisture),
+            np.ascontiguousarray(state.hottest),
+            grid.dry,
+            grid.thickness,
+            grid.radii,
+            grid.cells,
+            grid.seam_r,
+            grid.seam_z,
+            grid.resistance_r,
+            grid.resistance_z,
+            grid.pan,
+            core_mask(grid, core_below),
+            env,
+            air_pressure_pa(altitude_m),
+            theta,
+            stop_core_c,
+            vapour,
+            moist,
+            freezes,
+            solver is Solver.UNSPLIT,
+            record_t,
+            record_x,
+            record_h,
+            balance,
+        )
+    times = np.concatenate(([0.0], np.cumsum(env[:done, m.SECONDS])))
+    floor = grid.pan[1] if grid.has_pan else 0.0
+    history = History(
+        grid, times, record_t[: done + 1], record_x[: done + 1], record_h[: done + 1] - floor, balance[:done], False
+    )
+    if stop_core_c < NEVER:
+        history.reached = bool(history.core_curve(core_below)[-1] >= stop_core_c)
+    return history

@@ -1,0 +1,112 @@
+"""What stands round a body, and for how long: an oven, a rack, a fridge, a van, a table in the sun."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tierwright.errors import require_range
+from tierwright.heat import march as m
+from tierwright.heat.body import Body
+from tierwright.water import saturation_pressure_pa
+
+Profile = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """
+    One stretch of time with steady or slowly changing surroundings.
+
+    Attributes
+    ----------
+    name
+        In a maker's words.
+    duration_s
+        How long it lasts. [s]
+    air_c
+        Air temperature. [degC]
+    radiant_c
+        Mean temperature of the walls that the body sees; None takes the air's. [degC]
+    profile
+        Air (and walls) over time as ``(seconds from the start of the stretch, degC)``, instead of ``air_c``; straight
+        between points.
+    h_top, h_side, h_bottom
+        Convective film coefficients. [W/(m2 K)]
+    exchange
+        Scales the radiation: 1 for walls all round, 0 for shiny foil or a surface that is covered. [-]
+    vapour_pa
+        Water vapour in the air. [Pa]
+    cover_top_m2k_w, cover_side_m2k_w, cover_bottom_m2k_w
+        Resistance of what lies between the surface and its air: box, strip, board, mat. [m2 K/W]
+    sun_top_w_m2, sun_side_w_m2
+        Sunlight or lamp heat that the surface keeps. [W/m2]
+    open_top
+        Moist crumb gives off water at its top.
+    in_pan
+        The pan is still round the cake; False turns it out.
+    step_s
+        Largest time step. [s]
+    """
+
+    name: str
+    duration_s: float
+    air_c: float
+    radiant_c: float | None = None
+    profile: Profile = ()
+    h_top: float
+    h_side: float
+    h_bottom: float
+    exchange: float = 1.0
+    vapour_pa: float = 1000.0
+    cover_top_m2k_w: float = 0.0
+    cover_side_m2k_w: float = 0.0
+    cover_bottom_m2k_w: float = 0.0
+    sun_top_w_m2: float = 0.0
+    sun_side_w_m2: float = 0.0
+    open_top: bool = False
+    in_pan: bool = False
+    step_s: float = 10.0
+
+    def __post_init__(self) -> None:
+        require_range("duration", self.duration_s, 1.0, 60.0 * 86400.0, "s", self.name)
+        require_range("air temperature", self.air_c, -40.0, 330.0, "degC", self.name)
+        for name in ("h_top", "h_side", "h_bottom"):
+            require_range("film coefficient", getattr(self, name), 0.0, 5000.0, "W/(m2 K)", f"{self.name}, {name}")
+        require_range("time step", self.step_s, 0.05, 3600.0, "s", self.name)
+
+
+def vapour_from_humidity_pa(air_c: float, humidity: float) -> float:
+    """Return the vapour pressure of air at a relative humidity (0 to 1). [Pa]"""
+    require_range("relative humidity", humidity, 0.0, 1.0, "", "air")
+    return humidity * saturation_pressure_pa(air_c)
+
+
+def environment(body: Body, stretches: tuple[Surroundings, ...]) -> m.Array:
+    """Return one row per time step for the march."""
+    rows: list[m.Array] = []
+    for one in stretches:
+        count = max(1, int(np.ceil(one.duration_s / one.step_s - 1.0e-9)))
+        block = np.zeros((count, m.ENV_COLUMNS))
+        step = one.duration_s / count
+        if one.profile:
+            times, degrees = zip(*one.profile, strict=True)
+            # Implicit steps look at the end of the step.
+            block[:, m.AIR] = np.interp((np.arange(count) + 1.0) * step, times, degrees)
+        else:
+            block[:, m.AIR] = one.air_c
+        block[:, m.RADIANT] = block[:, m.AIR] if one.radiant_c is None else one.radiant_c
+        block[:, m.H_TOP], block[:, m.H_SIDE], block[:, m.H_BOTTOM] = one.h_top, one.h_side, one.h_bottom
+        block[:, m.R_TOP], block[:, m.R_SIDE] = one.cover_top_m2k_w, one.cover_side_m2k_w
+        block[:, m.R_BOTTOM] = one.cover_bottom_m2k_w
+        block[:, m.VAPOUR], block[:, m.OPEN] = one.vapour_pa, float(one.open_top)
+        block[:, m.SUN_TOP], block[:, m.SUN_SIDE] = one.sun_top_w_m2, one.sun_side_w_m2
+        held = body.wall is not None and one.in_pan
+        block[:, m.PAN_ON] = float(held)
+        outside = body.wall.emissivity if held and body.wall is not None else body.emissivity
+        block[:, m.E_TOP] = body.emissivity * one.exchange
+        block[:, m.E_SIDE] = block[:, m.E_BOTTOM] = outside * one.exchange
+        block[:, m.SECONDS] = step
+        rows.append(block)
+    return np.concatenate(rows)
