@@ -155,11 +155,11 @@ def coated(base: Tier, sponge: str, filling: str) -> CoatedTier:
         bands.append(Band(material="sponge", formula=sponge, bottom_mm=y, top_mm=y + 30.0, outline=base.outline))
         y += 30.0
         if layer < base.layers - 1:
-            bands.append(Band(material="dam", formula="buttercream", bottom_mm=y, top_mm=y + 8.0, outline=base.outline))
-            bands.append(
-                Band(material="filling", formula=filling, bottom_mm=y, top_mm=y + 8.0, outline=base.outline.grown(-12))
-            )
+            bands.append(Band(material="filling", formula=filling, bottom_mm=y, top_mm=y + 8.0, outline=base.outline))
             y += 8.0
+    inner, outer = base.outline.grown(1.5), base.outline.grown(COAT_MM)
+    bands.append(Band(material="crumb coat", formula="buttercream", bottom_mm=y, top_mm=y + 1.5, outline=inner))
+    bands.append(Band(material="coat", formula="buttercream", bottom_mm=y + 1.5, top_mm=y + COAT_MM, outline=outer))
     width = base.outline.width_mm
     side = pi * width * base.height_mm
     return CoatedTier(

@@ -46,12 +46,11 @@ def test_every_band_is_drawn_to_scale() -> None:
         for place, band in enumerate(coated.bands):
             x, y, width, height = box(by_id(root, f"section-tier-{coated.number}-band-{place + 1}"))
             assert width * drawing.scale == pytest.approx(band.outline.width_mm, abs=0.05)
-            assert height * drawing.scale == pytest.approx(band.top_mm - band.bottom_mm, abs=0.05)
+            # A coat is drawn from the foot of the tier, for it runs down the side.
+            bottom_mm = 0.0 if band.material in ("coat", "crumb coat") else band.bottom_mm
+            assert height * drawing.scale == pytest.approx(band.top_mm - bottom_mm, abs=0.05)
             assert (ground - y) * drawing.scale == pytest.approx(floor_mm + band.top_mm, abs=0.05)
             assert x + width / 2 == pytest.approx(middle, abs=0.011)
-        _, _, width, height = box(by_id(root, f"section-tier-{coated.number}-coat"))
-        assert width * drawing.scale == pytest.approx(coated.finished_outline.width_mm, abs=0.05)
-        assert height * drawing.scale == pytest.approx(coated.finished_height_mm - coated.board_mm, abs=0.05)
         floor_mm += coated.finished_height_mm
 
 
@@ -90,6 +89,23 @@ def test_scale_bar_is_true() -> None:
         assert length * drawing.scale == pytest.approx(float(bar.get("data-mm", "0")), abs=0.2)
 
 
+def test_dams_hold_the_volume_that_coating_gave_them() -> None:
+    # 60 g at 0.8 g/ml is 75 ml of dam on two fillings 8 mm deep: a ring of 75000 / 16 = 4688 mm2 inside 254 mm,
+    # which is 127 - sqrt(127^2 - 4688 / pi) = 6.02 mm wide; the drawing takes the rim's length and gets 5.87.
+    drawing, root = drawn()
+    filling = by_id(root, "section-tier-1-band-3")
+    outer, inner = (float(r.get("width", "nan")) * drawing.scale for r in filling.findall(f"{SVG}rect"))
+    assert (outer - inner) / 2 == pytest.approx(5.87, abs=0.05)
+
+
+def test_the_next_tier_stands_where_the_coat_is_left_off() -> None:
+    sunk = tuple(replace(t, carries_at_mm=t.finished_height_mm - 6.0) for t in scenario.COATING.tiers)
+    drawing = section(scenario.STACK, replace(scenario.COATING, tiers=sunk), display=Display(length=LengthUnit.MM))
+    # Two joints, each 6 mm lower; the top of the cake keeps its coat.
+    total = sum(t.finished_height_mm for t in sunk) - 12.0
+    assert f"{total:.0f} mm" in texts(ElementTree.fromstring(drawing.svg))
+
+
 def test_inches_for_those_who_want_them() -> None:
     _, root = drawn(display=Display(length=LengthUnit.INCH))
     assert "pan round 10 in" in texts(root)
@@ -122,11 +138,11 @@ def test_each_material_has_its_own_hatch() -> None:
     _, root = drawn()
     patterns = list(root.iter(f"{SVG}pattern"))
     drawn_as = {ElementTree.tostring(p).split(b">", 1)[1] for p in patterns}
-    # Three sponges, two fillings, dam and coat: seven patterns, no two alike; the board is solid.
-    assert len(patterns) == 7
-    assert len(drawn_as) == 7
+    # Three sponges, two fillings, dam, crumb coat and coat: eight patterns, no two alike; the board is solid.
+    assert len(patterns) == 8
+    assert len(drawn_as) == 8
     legend = next(e for e in root.iter(f"{SVG}g") if e.get("data-part") == "legend")
-    assert len(list(legend.iter(f"{SVG}rect"))) == 8
+    assert len(list(legend.iter(f"{SVG}rect"))) == 9
     used = {e.get("fill") for e in root.iter(f"{SVG}rect") if str(e.get("fill")).startswith("url(")}
     assert used == {f"url(#{p.get('id')})" for p in patterns}
 

@@ -9,7 +9,6 @@ from typing import Final
 from tierwright.coating.model import Part
 from tierwright.drawings.svg import Ink, element, line, number, rect
 
-FOAM: Final = "foam"
 OFFCUT: Final = "offcut"
 SOLID: Final = frozenset({Part.BOARD.value})
 VARIANTS: Final = 4
@@ -120,12 +119,23 @@ def _slant(variant: int) -> Tile:
 
 
 def _back_slant(variant: int) -> Tile:
-    """Dam and crumb coat: lines slanting the other way."""
+    """Dam: lines slanting the other way."""
     pitch = (0.9, 1.3, 0.7, 1.8)[variant]
 
     def marks(ink: str) -> Iterable[str]:
         for shift in (-pitch, 0.0, pitch):
             yield line(shift, 0, shift + pitch, pitch, stroke=ink, stroke_width=0.15)
+
+    return (pitch, pitch), marks
+
+
+def _dashes(variant: int) -> Tile:
+    """Crumb coat: short level strokes, as crumbs in a thin coat."""
+    pitch = (1.1, 0.8, 1.5, 2.0)[variant]
+
+    def marks(ink: str) -> Iterable[str]:
+        yield line(0, pitch * 0.25, pitch * 0.55, pitch * 0.25, stroke=ink, stroke_width=0.2)
+        yield line(pitch * 0.45, pitch * 0.75, pitch, pitch * 0.75, stroke=ink, stroke_width=0.2)
 
     return (pitch, pitch), marks
 
@@ -167,10 +177,10 @@ PATTERNS: Final[dict[str, Callable[[int], Tile]]] = {
     Part.FILLING.value: _level,
     Part.SOAK.value: _level,
     Part.DAM.value: _back_slant,
-    Part.CRUMB_COAT.value: _back_slant,
+    Part.CRUMB_COAT.value: _dashes,
     Part.COAT.value: _slant,
     Part.ROLLED.value: _crossed,
     Part.MARZIPAN.value: _upright,
-    FOAM: _rings,
+    Part.FOAM.value: _rings,
     OFFCUT: _crossed,
 }

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from tierwright.coating.model import Band, CoatedTier, Coating, CoatStyle, Part
-from tierwright.drawings.hatch import FOAM, Hatches
+from tierwright.coating.model import Band, CoatedTier, Coating, Part
+from tierwright.drawings.hatch import Hatches
 from tierwright.drawings.measure import (
     LETTERING_MM,
     across,
@@ -27,9 +27,12 @@ from tierwright.units import Display
 SHEET_OF_PART: Final[dict[str, str]] = {
     Part.SPONGE.value: "formulas",
     Part.BOARD.value: "supports",
-    FOAM: "tiers",
+    Part.FOAM.value: "tiers",
 }
 """The sheet of work behind each material; every other material belongs to the coats."""
+
+SKINS: Final = frozenset({Part.CRUMB_COAT.value, Part.MARZIPAN.value, Part.COAT.value, Part.ROLLED.value})
+"""Materials that lie on top and run down the side."""
 
 _LEFT_MM: Final = 35.0
 _RIGHT_MM: Final = 49.0
@@ -160,7 +163,8 @@ def section(
     names = names or Names()
     pairs = _pairs(stack, coating)
     base_mm = base.thickness_mm if base else 0.0
-    total_mm = base_mm + sum(_height_mm(tier, coated) for tier, coated in pairs)
+    rises_mm = [_rise_mm(tier, coated) for tier, coated in pairs[:-1]] + [_height_mm(*pairs[-1])]
+    total_mm = base_mm + sum(rises_mm)
     widest_mm = max(
         [_finished(tier, coated).extent_mm[0] for tier, coated in pairs] + ([base.outline.extent_mm[0]] if base else [])
     )
@@ -175,8 +179,8 @@ def section(
     body = []
     floor_mm = base_mm
     spans: list[tuple[Tier, CoatedTier | None, float, float]] = []
-    for tier, coated in pairs:
-        top_mm = floor_mm + _height_mm(tier, coated)
+    for (tier, coated), rise_mm in zip(pairs, rises_mm, strict=True):
+        top_mm = floor_mm + rise_mm
         body.append(_tier(tier, coated, floor_mm, frame, hatches, prefix))
         spans.append((tier, coated, floor_mm, top_mm))
         floor_mm = top_mm
@@ -218,6 +222,11 @@ def _height_mm(tier: Tier, coated: CoatedTier | None) -> float:
     return coated.finished_height_mm if coated else tier.height_mm
 
 
+def _rise_mm(tier: Tier, coated: CoatedTier | None) -> float:
+    """Return how far above this tier's floor the next one stands: on the cake, where the coat is left off under it."""
+    return (coated.carries_at_mm if coated else 0.0) or _height_mm(tier, coated)
+
+
 def _finished(tier: Tier, coated: CoatedTier | None) -> Outline:
     return coated.finished_outline if coated else tier.outline
 
@@ -226,35 +235,29 @@ def _tier(tier: Tier, coated: CoatedTier | None, floor_mm: float, frame: _Frame,
     name = f"{prefix}-tier-{tier.number}"
     parts = []
     if coated is None:
-        parts.append(_block(tier.outline, floor_mm, floor_mm + tier.height_mm, frame, hatches.fill(FOAM)))
+        parts.append(_block(tier.outline, floor_mm, floor_mm + tier.height_mm, frame, hatches.fill(Part.FOAM.value)))
         return group(*parts, id=name, data_tier=str(tier.number), data_sheet="tiers")
     bands = _bands(tier, coated)
-    board_mm = coated.board_mm
-    skin = next((part for part in coated.parts if part.part in (Part.ROLLED, Part.COAT)), None)
-    if skin is not None and coated.style is not CoatStyle.NAKED:
-        # The coat first, as one block: what is inside is drawn over it, and a rim of coat stays in sight.
-        block = _block(
-            coated.finished_outline,
-            floor_mm + board_mm,
-            floor_mm + coated.finished_height_mm,
-            frame,
-            hatches.fill(skin.part.value, skin.formula),
-        )
-        parts.append(group(block, id=f"{name}-coat", data_sheet="coats"))
-    # Wide before narrow, so that a filling lies inside its dam.
-    for place, band in sorted(enumerate(bands), key=lambda item: -item[1].outline.extent_mm[0]):
-        if band.material in (Part.COAT.value, Part.ROLLED.value):
-            continue
-        block = _block(
-            band.outline,
-            floor_mm + band.bottom_mm,
-            floor_mm + band.top_mm,
-            frame,
-            hatches.fill(band.material, "" if band.material == Part.BOARD.value else band.formula),
-        )
+    # A coat runs down the side as well: it is drawn as a block from where it begins, and what is inside it over it.
+    # The coat hides the edge of its board unless the board is wider than the cake.
+    boards = [band for band in bands if band.material == Part.BOARD.value]
+    skirt_mm = max((b.top_mm for b in boards if b.outline.extent_mm[0] > tier.outline.extent_mm[0] + 1.0), default=0.0)
+    dam_mm = _dam_mm(tier, coated)
+    dam = next((part.formula for part in coated.parts if part.part is Part.DAM), "")
+    for place, band in sorted(enumerate(bands), key=lambda item: (-item[1].outline.extent_mm[0], -item[1].top_mm)):
+        bottom_mm = skirt_mm if band.material in SKINS else band.bottom_mm
+        formula = "" if band.material == Part.BOARD.value else band.formula
+        outline = band.outline
+        blocks = []
+        if band.material == Part.FILLING.value and dam_mm > 0:
+            fill = hatches.fill(Part.DAM.value, dam)
+            blocks.append(_block(outline, floor_mm + bottom_mm, floor_mm + band.top_mm, frame, fill))
+            outline = outline.grown(-dam_mm)
+        fill = hatches.fill(band.material, formula)
+        blocks.append(_block(outline, floor_mm + bottom_mm, floor_mm + band.top_mm, frame, fill))
         parts.append(
             group(
-                block,
+                *blocks,
                 id=f"{name}-band-{place + 1}",
                 data_sheet=SHEET_OF_PART.get(band.material, "coats"),
                 data_material=band.material,
@@ -263,12 +266,30 @@ def _tier(tier: Tier, coated: CoatedTier | None, floor_mm: float, frame: _Frame,
     return group(*parts, id=name, data_tier=str(tier.number), data_sheet="tiers")
 
 
+def _dam_mm(tier: Tier, coated: CoatedTier) -> float:
+    """
+    Return the width of the dam that its volume makes, where the bands do not draw it. [mm]
+
+    The ring's area is its volume over the depth of all fillings; its width is that area over the outline's length,
+    the length of the ring's middle line being shorter by its own width at most.
+    """
+    if any(band.material == Part.DAM.value for band in coated.bands):
+        return 0.0
+    depth_mm = sum(band.top_mm - band.bottom_mm for band in coated.bands if band.material == Part.FILLING.value)
+    volume_mm3 = 1000 * sum(part.volume_ml.value for part in coated.parts if part.part is Part.DAM)
+    if depth_mm <= 0 or volume_mm3 <= 0:
+        return 0.0
+    return min(volume_mm3 / depth_mm / tier.outline.perimeter_mm, tier.outline.width_mm / 4)
+
+
 def _bands(tier: Tier, coated: CoatedTier) -> list[Band]:
     """Return a tier's bands measured from the underside of its board, the board among them."""
     bands = list(coated.bands)
     if not bands and tier.kind is TierKind.DUMMY:
         top_mm = coated.board_mm + tier.height_mm
-        bands = [Band(material=FOAM, formula="", bottom_mm=coated.board_mm, top_mm=top_mm, outline=tier.outline)]
+        bands = [
+            Band(material=Part.FOAM.value, formula="", bottom_mm=coated.board_mm, top_mm=top_mm, outline=tier.outline)
+        ]
     if coated.board_mm > 0 and not any(band.material == Part.BOARD.value for band in bands):
         board = Band(material=Part.BOARD.value, formula="", bottom_mm=0.0, top_mm=coated.board_mm, outline=tier.outline)
         bands.insert(0, board)
