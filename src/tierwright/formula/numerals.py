@@ -142,9 +142,8 @@ def plain_number(text: str, unit: str = "") -> Fraction:
     if re.fullmatch(r"\d+|\d*[.]\d+", text):
         if unit in ("g", "ml") and re.fullmatch(r"\d{1,3}[.]\d{3}", text) and not text.startswith("0"):
             whole, part = text.split(".")
-            raise Unclear(
-                f"{text} may be a thousand or a fraction", (f"{whole}{part} {unit}", f"{whole}.{part} {unit}")
-            )
+            choices = (f"{whole}{part} {unit}", f"{float(text):g} {unit}")
+            raise Unclear(f"the point in {text} may part thousands or be a decimal point", choices)
         return Fraction(text)
     if re.fullmatch(r"\d{1,3}(,\d{3})+[.]\d+", text):
         return Fraction(text.replace(",", ""))
