@@ -16,7 +16,7 @@ import shapely
 
 from tierwright.errors import require_range
 from tierwright.shapes import Outline, Point, Shape
-from tierwright.sizing.model import Cutting, CutPattern, RingMeasure, Slice
+from tierwright.sizing.model import CutPattern, Cutting, RingMeasure, Slice
 from tierwright.sizing.rails import facing_rails, polygon_area, seen_round, slices_between
 
 LEAST_SHARE = {
@@ -105,7 +105,9 @@ def cut(
     nominal = width_mm * depth_mm
     if pattern in (CutPattern.RINGS, CutPattern.WEDGES):
         parts, counts = _plan(outline, pattern, measure, width_mm, depth_mm, share)
-        pieces = [piece for part, n in zip(parts, counts, strict=True) for piece in _across(part, n, width_mm / depth_mm)]
+        pieces = [
+            piece for part, n in zip(parts, counts, strict=True) for piece in _across(part, n, width_mm / depth_mm)
+        ]
     else:
         pieces = _straight(outline, width_mm, depth_mm, share * nominal)
     slices = []

@@ -16,17 +16,24 @@ import numpy.typing as npt
 
 from tierwright.errors import MissingData, require_range
 from tierwright.sizing.model import Demand
+from tierwright.words import Cutter, OtherDessert
 from tierwright.working import Estimate
 
 LIKELY_Z = 1.2815515655446004
 """Standard deviations on either side of the mean that hold four cases in five of a normal distribution. [-]"""
 
-TAKE_UP_ONLY_DESSERT = Estimate(value=0.82, low=0.76, high=0.88)
-TAKE_UP_OTHER_DESSERT = Estimate(value=0.75, low=0.66, high=0.84)
-"""Share of those attending who eat cake, without and with another dessert. [-] Common practice: 75 to 85 %."""
+TAKE_UP = {
+    OtherDessert.NONE: Estimate(value=0.85, low=0.79, high=0.91),
+    OtherDessert.SOME: Estimate(value=0.80, low=0.73, high=0.87),
+    OtherDessert.MAIN: Estimate(value=0.75, low=0.66, high=0.84),
+}
+"""Share of those attending who eat cake, by what else there is. [-] Common practice: 75 to 85 %."""
 
 REPLY_SHARE = Estimate(value=0.85, low=0.75, high=0.95)
 """Share of those invited who come, before replies are in. [-] Common practice."""
+
+CUT_YIELD = {Cutter.MAKER: 1.0, Cutter.CATERER: 1.0, Cutter.CLIENT: 0.9}
+"""Portions really cut over portions planned, by who cuts with the guide in hand. [-] Common practice."""
 
 MOST_PEOPLE = 5000
 # Numbers of attending people that are summed one by one; a wider span is summed in as many even steps.
@@ -44,7 +51,7 @@ class Turnout:
 
 
 def turnout(
-    *, attending: Estimate | None, invited: int | None, take_up: Estimate | None, other_dessert: bool | None
+    *, attending: Estimate | None, invited: int | None, take_up: Estimate | None, other_dessert: OtherDessert
 ) -> Turnout:
     """
     Settle how many come and what share eats cake, with the house's defaults where the brief is silent.
@@ -58,7 +65,7 @@ def turnout(
     take_up
         Share who eat cake, 0 to 1, with its likely span, or None. [-]
     other_dessert
-        Whether another dessert is served; None counts as no other dessert, the cautious reading.
+        What else there is to eat.
 
     Raises
     ------
@@ -72,8 +79,7 @@ def turnout(
     people = attending if attending is not None else REPLY_SHARE * float(invited or 0)
     require_range("people attending", people.low, 0.0, MOST_PEOPLE, "people")
     require_range("people attending", people.high, 0.0, MOST_PEOPLE, "people")
-    default = TAKE_UP_OTHER_DESSERT if other_dessert else TAKE_UP_ONLY_DESSERT
-    share = take_up if take_up is not None else default
+    share = take_up if take_up is not None else TAKE_UP[other_dessert]
     require_range("share who eat cake", share.low, 0.0, 1.0, "of those attending")
     require_range("share who eat cake", share.high, 0.0, 1.0, "of those attending")
     return Turnout(
@@ -85,7 +91,9 @@ def turnout(
 
 
 @lru_cache(maxsize=256)
-def demand(*, attending: Estimate, take_up: Estimate, risk: float, extra_portions: int = 0) -> Demand:
+def demand(
+    *, attending: Estimate, take_up: Estimate, risk: float, extra_portions: int = 0, invited: int | None = None
+) -> Demand:
     """
     Work the distribution of portions wanted.
 
@@ -99,6 +107,8 @@ def demand(*, attending: Estimate, take_up: Estimate, risk: float, extra_portion
         Chance of running short that the maker accepts, 0.001 to 0.5. [-]
     extra_portions
         Portions that are wanted in any case, 0 to 1000.
+    invited
+        People invited, or None; no more than these (or than ``attending.high``, if that is more) are reckoned with.
 
     Returns
     -------
@@ -122,7 +132,7 @@ def demand(*, attending: Estimate, take_up: Estimate, risk: float, extra_portion
         require_range("people attending", end, 0.0, MOST_PEOPLE, "people")
     for end in (take_up.low, take_up.high):
         require_range("share who eat cake", end, 0.0, 1.0, "of those attending")
-    numbers, weights = _people(attending)
+    numbers, weights = _people(attending, invited)
     most = int(numbers[-1])
     chance = np.zeros(most + 1)
     for number, weight in zip(numbers.tolist(), weights.tolist(), strict=True):
@@ -134,9 +144,7 @@ def demand(*, attending: Estimate, take_up: Estimate, risk: float, extra_portion
     more = np.append(np.cumsum(chance[::-1])[::-1][1:], 0.0)
     short = np.concatenate([np.ones(extra_portions), np.clip(more, 0.0, 1.0)])
     wanted = int(np.argmax(short <= risk))
-    return Demand(
-        mean=mean + extra_portions, sd=sd, chances=tuple(short.tolist()), wanted=max(1, wanted), risk=risk
-    )
+    return Demand(mean=mean + extra_portions, sd=sd, chances=tuple(short.tolist()), wanted=max(1, wanted), risk=risk)
 
 
 def shortage_risk(wanted: Demand, portions: int) -> float:
@@ -144,12 +152,14 @@ def shortage_risk(wanted: Demand, portions: int) -> float:
     return wanted.chances[portions] if portions < len(wanted.chances) else 0.0
 
 
-def _people(attending: Estimate) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]:
+def _people(attending: Estimate, invited: int | None) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]:
     """Numbers of people who may come, and the chance of each: a normal with its own deviation on either side."""
     below = (attending.value - attending.low) / LIKELY_Z
     above = (attending.high - attending.value) / LIKELY_Z
     first = max(0, floor(attending.value - 4 * below))
     last = min(MOST_PEOPLE, ceil(attending.value + 4 * above))
+    if invited is not None:
+        last = min(last, max(invited, ceil(attending.high)))
     step = max(1, ceil((last - first) / _MOST_STEPS))
     # The last number is always among them, so that nobody is left out at the top.
     numbers = np.arange(last, first - 1, -step, dtype=np.int64)[::-1]
@@ -159,7 +169,7 @@ def _people(attending: Estimate) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.
     if not weights.sum() > 0 or first == last:
         # Between two whole numbers and sure: the larger, so that nobody is left out.
         weights = (numbers == ceil(attending.value)).astype(np.float64)
-    return numbers, weights / weights.sum()
+    return numbers, np.asarray(weights / weights.sum())
 
 
 def _eaters(people: int, share: Estimate) -> npt.NDArray[np.float64]:
@@ -168,7 +178,7 @@ def _eaters(people: int, share: Estimate) -> npt.NDArray[np.float64]:
     mean = share.value
     sd = (share.high - share.low) / (2 * LIKELY_Z)
     if mean <= 0.0 or mean >= 1.0:
-        return (counts == (people if mean >= 1.0 else 0)).astype(np.float64)
+        return np.asarray(counts == (people if mean >= 1.0 else 0), dtype=np.float64)
     # A beta distribution cannot be wider than this; beyond it the share is taken as anything between its ends.
     sd = min(sd, 0.95 * sqrt(mean * (1 - mean)))
     log_choose = _log_factorial(people)[-1] - _log_factorial(people) - _log_factorial(people)[::-1]

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from tierwright.shapes import Outline, Point, Shape
 from tierwright.words import CutPattern as CutPattern
+from tierwright.words import Cutter, OtherDessert
 from tierwright.words import RingMeasure as RingMeasure
 from tierwright.working import Estimate, Notes
 
@@ -195,15 +196,6 @@ class Sizing:
         return self.stacks[self.chosen]
 
 
-class WhoCuts(StrEnum):
-    """Who cuts the cake at the table; the count is theirs to keep."""
-
-    MAKER = "the maker"
-    CATERER = "a caterer or the venue's kitchen"
-    GUESTS = "the hosts or guests themselves"
-    UNKNOWN = "not known"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PortionWish:
     """
@@ -276,12 +268,12 @@ class SizingBrief:
     take_up
         Share of those attending who will eat cake, 0 to 1, with its likely span; None takes the house default.
     other_dessert
-        True where another dessert is served, False where the cake is the dessert, None while unknown.
+        What else there is to eat when the cake is cut.
     extra_portions
         Portions wanted beside the guests': for staff, musicians, a neighbour. At least 0.
     portion
         What one portion is.
-    who_cuts
+    cut_by
         Who cuts the cake.
     keepsake
         Whether the top tier is kept and left out of the count.
@@ -308,10 +300,10 @@ class SizingBrief:
     attending: Estimate | None
     invited: int | None
     take_up: Estimate | None
-    other_dessert: bool | None
+    other_dessert: OtherDessert
     extra_portions: int = 0
     portion: PortionWish
-    who_cuts: WhoCuts
+    cut_by: Cutter
     keepsake: bool
     risk: float
     tiers: int | None
@@ -353,13 +345,26 @@ class PanChoice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OvenSpace:
-    """Room in one oven: width and depth of a shelf [mm], number of shelves that bake evenly, air round each pan."""
+    """
+    Room in one oven.
+
+    Attributes
+    ----------
+    key
+        Its name.
+    width_mm, depth_mm
+        Width and depth of the cavity. [mm]
+    shelves
+        Shelves that are used at once.
+    gap_mm
+        Least air between pans, and between pan and wall. [mm]
+    """
 
     key: str
     width_mm: float
     depth_mm: float
     shelves: int
-    gap_mm: float = 20.0
+    gap_mm: float = 15.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

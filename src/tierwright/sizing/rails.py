@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from itertools import pairwise
 from math import atan2, cos, pi, sin, sqrt
 
 from tierwright.shapes import Point
@@ -102,7 +103,7 @@ def seen_round(corners: Sequence[Point], centre: Point) -> list[tuple[float, Poi
     angles = [atan2(y - centre[1], x - centre[0]) for x, y in corners]
     first = angles.index(min(angles))
     turned = [(angles[(first + i) % len(angles)], corners[(first + i) % len(angles)]) for i in range(len(angles))]
-    for (a, _), (b, _) in zip(turned, turned[1:], strict=False):
+    for (a, _), (b, _) in pairwise(turned):
         if b <= a:
             return None
     if turned[-1][0] - turned[0][0] >= 2 * pi:
