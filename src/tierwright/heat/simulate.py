@@ -9,7 +9,7 @@ import numpy as np
 
 from tierwright.heat import march as m
 from tierwright.heat.body import Body, Grid
-from tierwright.heat.compiled import compiled_available, compiled_march
+from tierwright.heat.compiled import compiled_march
 from tierwright.heat.surroundings import Surroundings, environment
 from tierwright.water import air_pressure_pa
 
@@ -227,7 +227,7 @@ def simulate(
     freezes = bool(min(coldest, float(state.celsius.min())) < freezing)
     moist = any(material.diffusivity_m2_s > 0.0 for material in grid.materials)
     run: Callable[..., int] = m.march
-    if solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available()):
+    if solver is Solver.COMPILED:
         run = compiled_march()
     with np.errstate(all="ignore"):
         done = run(
