@@ -4,7 +4,6 @@ from tierwright.larder.composition import PARTS, Composition, blend
 from tierwright.larder.eggs import EggGrade, egg_grade, egg_grades, grade_of
 from tierwright.larder.finding import How, Match, find, normalise
 from tierwright.larder.flora import Flower, FlowerStatus, find_flower, flower, flowers
-from tierwright.larder.shelves import ingredient, ingredients
 from tierwright.larder.model import (
     GLUTEN_CEREALS,
     VOLUME_ML,
@@ -17,6 +16,7 @@ from tierwright.larder.model import (
     Measure,
     Store,
 )
+from tierwright.larder.shelves import ingredient, ingredients
 from tierwright.larder.ware import (
     Board,
     Pan,

@@ -11,8 +11,8 @@ from enum import StrEnum
 from functools import cache
 from types import MappingProxyType
 
-from tierwright.larder.shelves import ingredients
 from tierwright.larder.model import Ingredient
+from tierwright.larder.shelves import ingredients
 from tierwright.larder.tables import rows, split
 
 # Words that say in what state, size or mood an ingredient comes, and never which ingredient it is.
@@ -32,6 +32,20 @@ STATES = frozenset(
         "unwaxed", "very", "warm", "warmed", "washed", "well", "whisked", "your", "zested",
     }
 )  # fmt: skip
+
+# Words that change what an ingredient is: one that a name does not account for leaves the line unsettled.
+CHANGING = frozenset(
+    {
+        "or", "vegan", "free", "plant", "vegetarian", "nondairy", "alternative", "substitute", "replacement",
+        "imitation", "eggless", "lactose", "reduced", "low", "light", "diet", "sweetened", "salted", "smoked", "mix",
+    }
+)  # fmt: skip
+
+# Cocoa solids up to which a dark chocolate counts as one of the larder's. [%]
+DARK_CHOCOLATES = ((59, "dark_chocolate_50"), (69, "dark_chocolate_60"), (99, "dark_chocolate_70"))
+LEAST_DARK = 40
+MILK_CHOCOLATES = ((35, "milk_chocolate"), (50, "milk_chocolate_40"))
+LEAST_MILK = 20
 
 IRREGULAR = {
     "leaves": "leaf",
@@ -157,16 +171,49 @@ def find(text: str) -> Match:
     -------
     match
         The ingredient if the words name one, as they stand or without words of state (soft, chopped, large); else
-        the choices. Words that mean several ingredients (flour, sugar, cream) give choices, and so does a name that
-        is only near: nothing is ever guessed.
+        the choices. Words that mean several ingredients (flour, sugar, cream) give choices, and so do a name that is
+        only near and a line with words that change what the name means (vegan, or): nothing is ever guessed.
     """
     # What stands in brackets or after a comma describes more often than it names; first the whole, then without it.
     bare = re.sub(r"\([^)]*\)", " ", text)
     for wording in dict.fromkeys((text, bare, bare.split(",")[0])):
-        match = _exact(text, wording)
-        if match:
+        match = _chocolate(text, wording) or _exact(text, wording)
+        if match is None:
+            continue
+        unsaid = [
+            word for word in normalise(text).split() if word in CHANGING and word not in normalise(wording).split()
+        ]
+        if not unsaid:
             return match
+        offered = (match.ingredient,) if match.ingredient else match.candidates
+        near = _near(text, normalise(text)).candidates
+        return Match(
+            text=text,
+            how=How.AMBIGUOUS,
+            ingredient=None,
+            candidates=tuple(dict.fromkeys((*near, *offered))),
+            reason=f"the line also says {' and '.join(repr(word) for word in unsaid)}, which changes what it is",
+        )
     return _near(text, normalise(bare.split(",")[0]))
+
+
+def _chocolate(text: str, wording: str) -> Match | None:
+    """Return the chocolate whose cocoa solids a wording names, such as ``dark chocolate, 64 % cocoa solids``."""
+    plain = re.sub(r"% (minimum |min )?(cocoa|cacao)( solid)?", "%", normalise(wording))
+    words = {word for word in plain.split() if word not in STATES}
+    shares = [word for word in words if re.fullmatch(r"\d{2}%", word)]
+    if len(shares) != 1:
+        return None
+    share, kind = int(shares[0][:-1]), words - set(shares)
+    bands: tuple[tuple[int, str], ...] = ()
+    if kind in ({"dark", "chocolate"}, {"plain", "chocolate"}, {"bittersweet", "chocolate"}) and share >= LEAST_DARK:
+        bands = DARK_CHOCOLATES
+    elif kind == {"milk", "chocolate"} and share >= LEAST_MILK:
+        bands = MILK_CHOCOLATES
+    for highest, key in bands:
+        if share <= highest:
+            return Match(text=text, how=How.EXACT, ingredient=ingredients()[key])
+    return None
 
 
 def _exact(text: str, wording: str) -> Match | None:
@@ -187,15 +234,16 @@ def _exact(text: str, wording: str) -> Match | None:
     for trial in trials:
         name = " ".join(trial)
         dropped = tuple(word for word in words if word not in trial)
-        if name in names():
-            how = How.EXACT if name == plain else How.TRIMMED
-            return Match(text=text, how=how, ingredient=names()[name], dropped=dropped)
+        # Words that mean several things come first: a name of one of them does not settle it.
         if name in ambiguous():
             keys, ask = ambiguous()[name]
             candidates = tuple(ingredients()[key] for key in keys)
             return Match(
                 text=text, how=How.AMBIGUOUS, ingredient=None, candidates=candidates, dropped=dropped, reason=ask
             )
+        if name in names():
+            how = How.EXACT if name == plain else How.TRIMMED
+            return Match(text=text, how=how, ingredient=names()[name], dropped=dropped)
     return None
 
 

@@ -9,8 +9,7 @@ from types import MappingProxyType
 from tierwright.errors import UnknownName
 from tierwright.larder.composition import PARTS, Composition
 from tierwright.larder.model import Allergen, Answer, Component, Group, Ingredient, Keeping, Measure, Store
-from tierwright.larder.tables import Row, estimate, number, rows, source_of, split, yes
-from tierwright.working import Basis, Source
+from tierwright.larder.tables import Row, estimate, number, rows, source, source_of, split, yes
 
 
 @cache
@@ -66,7 +65,7 @@ def _ingredient(row: Row, measures: tuple[Measure, ...]) -> Ingredient:
             unopened_days=estimate(row, "unopened_days"),
             opened_store=Store(row["opened_store"]),
             opened_days=estimate(row, "opened_days"),
-            source=Source(basis=Basis(row["keeping_basis"]), text=row["keeping_source"]),
+            source=source(row["keeping_basis"], row["keeping_source"]),
         ),
         components=tuple(_component(text) for text in split(row["components"])),
         ndb=row["ndb"],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from functools import lru_cache
 from importlib.resources import files
 
 from tierwright.working import Basis, Estimate, Source
@@ -16,9 +17,15 @@ def rows(name: str) -> list[Row]:
     return list(csv.DictReader(text.splitlines()))
 
 
+@lru_cache(maxsize=4096)
+def source(basis: str, text: str) -> Source:
+    """Return a source; rows that name the same share one."""
+    return Source(basis=Basis(basis), text=text)
+
+
 def source_of(row: Row) -> Source:
     """Return the source that a row names."""
-    return Source(basis=Basis(row["basis"]), text=row["source"])
+    return source(row["basis"], row["source"])
 
 
 def split(text: str) -> tuple[str, ...]:
