@@ -1,15 +1,15 @@
-"""The march in time: one function, run as it stands by NumPy or compiled as it stands by numba.
+"""The march in time, in NumPy: the solver that is always there.
 
 Cells ``[i, j]`` count outward from the axis and up from the bottom. Every step is linear and implicit, with
 coefficients taken at the start of the step; the linear system is split into radial and vertical sweeps in delta form
 (Douglas and Gunn 1964), which keeps the heat balance exact. All boundary and sink terms go with the vertical sweep.
 
-Only plain array expressions are used, so that one text serves both ways of running it.
+``kernel.py`` says the same cell by cell for a compiler; a change here is a change there.
 """
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,11 +120,12 @@ def march(
     vapour_on: bool,
     moist: bool,
     freezes: bool,
-    unsplit: bool,
     record_t: Array,
     record_x: Array,
     record_h: Array,
     balance: Array,
+    *,
+    unsplit: bool = False,
 ) -> int:
     """
     March ``celsius`` and ``moisture`` through the surroundings, step by step; return the number of steps done.
@@ -364,13 +365,6 @@ def march(
         record_t[n + 1] = celsius
         record_x[n + 1] = moisture
         record_h[n + 1] = dz.sum(axis=1)
-        coldest = 1.0e9
-        if stop_c < 1.0e8:
-            coldest = np.where(core, celsius, 1.0e9).min()
-            if coldest >= stop_c:
-                return n + 1
+        if stop_c < 1.0e8 and celsius[core].min() >= stop_c:
+            return n + 1
     return steps
-
-
-JITABLE: Final[tuple[Any, ...]] = (sweeps, activity, vapour_pressure)
-"""What the compiled march calls and may compile as it stands."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import StrEnum
+from functools import partial
 
 import numpy as np
 
 from tierwright.heat import march as m
 from tierwright.heat.body import Body, Grid
-from tierwright.heat.compiled import compiled_march
+from tierwright.heat.compiled import compiled_available, compiled_march
 from tierwright.heat.surroundings import Surroundings, environment
 from tierwright.water import air_pressure_pa
 
@@ -226,14 +227,13 @@ def simulate(
     freezing = max((material.freezing_c for material in grid.materials), default=-1000.0)
     freezes = bool(min(coldest, float(state.celsius.min())) < freezing)
     moist = any(material.diffusivity_m2_s > 0.0 for material in grid.materials)
-    run: Callable[..., int] = m.march
-    if solver is Solver.COMPILED:
-        run = compiled_march()
+    fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
+    run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
     with np.errstate(all="ignore"):
         done = run(
-            np.ascontiguousarray(state.celsius),
-            np.ascontiguousarray(state.moisture),
-            np.ascontiguousarray(state.hottest),
+            state.celsius.copy(),
+            state.moisture.copy(),
+            state.hottest.copy(),
             grid.dry,
             grid.thickness,
             grid.radii,
@@ -246,12 +246,11 @@ def simulate(
             core_mask(grid, core_below),
             env,
             air_pressure_pa(altitude_m),
-            theta,
-            stop_core_c,
+            float(theta),
+            float(stop_core_c),
             vapour,
             moist,
             freezes,
-            solver is Solver.UNSPLIT,
             record_t,
             record_x,
             record_h,
