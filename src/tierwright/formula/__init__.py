@@ -1,5 +1,6 @@
 """What goes into each bowl, by weight, and how well is the formula balanced?"""
 
+from tierwright.formula.altitude import air_pressure_pa, altitude_proposals, altitude_steps
 from tierwright.formula.balance import balance, specific_gravity
 from tierwright.formula.leavening import leavening
 from tierwright.formula.lines import read_formula, read_line
@@ -29,7 +30,13 @@ from tierwright.formula.model import (
     Verdict,
 )
 from tierwright.formula.percent import composition_of, percents
+from tierwright.formula.preparing import prepare_formulas, written_altitude_m
+from tierwright.formula.proposing import apply
+from tierwright.formula.recipe import read_recipe
+from tierwright.formula.scaling import make_batch
+from tierwright.formula.substitution import substitute, substitutions
 from tierwright.formula.tables import formula_class
+from tierwright.formula.wide_pans import wide_pan_factor, wide_pan_proposal
 
 __all__ = [
     "Acid",
@@ -55,12 +62,24 @@ __all__ = [
     "Status",
     "Substitution",
     "Verdict",
+    "air_pressure_pa",
+    "altitude_proposals",
+    "altitude_steps",
+    "apply",
     "balance",
     "composition_of",
     "formula_class",
     "leavening",
+    "make_batch",
     "percents",
+    "prepare_formulas",
     "read_formula",
     "read_line",
+    "read_recipe",
     "specific_gravity",
+    "substitute",
+    "substitutions",
+    "wide_pan_factor",
+    "wide_pan_proposal",
+    "written_altitude_m",
 ]

@@ -13,6 +13,7 @@ SUGARS: Final = (Group.SUGAR, Group.SYRUP)
 FATS: Final = (Group.BUTTER, Group.FAT)
 LIQUIDS: Final = (Group.DAIRY, Group.DRINK, Group.PLANT)
 FATTY_DAIRY: Final = 15.0  # above this share of fat a dairy or plant food is no liquid of the balance [%]
+SPREAD_FAT: Final = 50.0  # a plant substitute with this much fat stands in for butter [%]
 WATERY: Final = 60.0  # a liquid of the balance holds at least this much water [%]
 
 ROLES: Final = {
@@ -32,7 +33,7 @@ def role_of(key: str) -> str:
         return "flour"
     if found.group in SUGARS:
         return "sugar"
-    if found.group in FATS:
+    if found.group in FATS or (found.group is Group.PLANT and found.composition.fat_g >= SPREAD_FAT):
         return "fat"
     if found.group is Group.EGG:
         return "egg"
