@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from tests.drawings import scenario
 
 from tierwright.coating.model import Need, Part
-from tierwright.drawings import section
+from tierwright.drawings import Names, section
 from tierwright.formula.model import (
     Batch,
     Formula,
@@ -20,6 +21,7 @@ from tierwright.formula.model import (
     PanFill,
     Status,
 )
+from tierwright.shapes import Outline
 from tierwright.sheets import Book, Page, Paper, coats, cover, cutting, mixing, pans, record
 from tierwright.units import Display
 from tierwright.working import (
@@ -69,11 +71,11 @@ def work(
         PanFill(
             job=job,
             pan=pan,
-            outline=scenario.Outline.round(width),
+            outline=Outline.round(width),
             number=n,
             mix=1 if n < 3 else 2,
-            batter_g=Estimate.within(scenario.Outline.round(width).area_mm2 * 0.0205, 0.06),
-            batter_ml=scenario.Outline.round(width).area_mm2 * 0.023,
+            batter_g=Estimate.within(Outline.round(width).area_mm2 * 0.0205, 0.06),
+            batter_ml=Outline.round(width).area_mm2 * 0.023,
             fill_mm=23.0,
             fill_share=0.45,
             baked_mm=34.0,
@@ -199,23 +201,24 @@ QUESTIONS = (
         reason="They are thin.",
     ),
 )
-FIGURES = tuple(
-    Figure.of(
-        Estimate.within(1010.0 + 100 * i, 0.07),
-        key=f"tier.{i}.batter_g",
-        label=f"Batter for one layer, {name} tier",
-        unit="g",
-        equation="area × levelled height × density of crumb × (1 + bake loss)",
-        source=Source(basis=Basis.PUBLISHED, text="Choi and Okos 1986, table 4"),
-        sheet="bakes",
-        inputs=(
-            Given(name="area", value=50670.0, unit="mm2"),
-            Given(name="levelled height", value=30.0, unit="mm"),
-            Given(name="bake loss", value=0.11, unit="1"),
-        ),
-    )
-    for i, name in enumerate(("bottom", "middle", "top"), 1)
-) + (
+FIGURES = (
+    *(
+        Figure.of(
+            Estimate.within(1410.0 - 300 * i, 0.07),
+            key=f"tier.{i}.batter_g",
+            label=f"Batter for one layer, {name} tier",
+            unit="g",
+            equation="area × levelled height × density of crumb × (1 + bake loss)",
+            source=Source(basis=Basis.PUBLISHED, text="Choi and Okos 1986, table 4"),
+            sheet="bakes",
+            inputs=(
+                Given(name="area", value=50670.0, unit="mm2"),
+                Given(name="levelled height", value=30.0, unit="mm"),
+                Given(name="bake loss", value=0.11, unit="1"),
+            ),
+        )
+        for i, name in enumerate(("bottom", "middle", "top"), 1)
+    ),
     Figure(
         key="tiers.portions",
         label="Portions",
@@ -228,7 +231,7 @@ FIGURES = tuple(
         key="tiers.pattern",
         label="Pattern",
         value="rings",
-        equation="as the brief says",
+        equation="the pattern that was asked for",
         source=THE_BRIEF,
         sheet="tiers",
     ),
@@ -255,6 +258,11 @@ FACTS = (
     ("allergies", "1 hazelnut (severe)"),
 )
 TITLE = "Rowing club centenary supper"
+BOARDS = {
+    "card-round-254": "card, round 10 in",
+    "card-round-203": "card, round 8 in",
+    "card-round-152": "card, round 6 in",
+}
 USES = {"tier.1": "bottom tier", "tier.2": "middle tier", "tier.3": "top tier"}
 PANS = {
     "round-254": "round 10 in, 2 in deep",
@@ -268,35 +276,26 @@ def pages(display: Display | None = None, *, title: str = TITLE, hostile: str = 
     display = display or Display()
     stack = scenario.STACK
     names = hostile or "vanilla"
-    drawing = section(stack, scenario.COATING, base=scenario.BASE, names=scenario.NAMES, display=display)
-    facts = (*FACTS, ("client", hostile)) if hostile else FACTS
-    questions = (
-        (
-            *QUESTIONS,
-            Question(
-                key="x",
-                severity=Severity.ASK,
-                sheet="tiers",
-                text=hostile,
-                reason=hostile,
-                figure=hostile,
-                change=hostile,
-            ),
+    said = Names(formulas={"vanilla": hostile}, flavours=(hostile, "", "")) if hostile else scenario.NAMES
+    drawing = section(stack, scenario.COATING, base=scenario.BASE, names=said, display=display)
+    facts: tuple[tuple[str, str], ...] = FACTS
+    questions: tuple[Question, ...] = QUESTIONS
+    works: tuple[FormulaWork, ...] = WORKS
+    if hostile:
+        asked = Question(
+            key="x", severity=Severity.ASK, sheet="tiers", text=hostile, reason=hostile, figure=hostile, change=hostile
         )
-        if hostile
-        else QUESTIONS
-    )
-    works = (
-        (work(hostile, hostile, Kind.POUND, ((hostile, hostile, 203.2, 2),), (hostile,)), *WORKS) if hostile else WORKS
-    )
+        facts, questions = (*FACTS, ("client", hostile)), (*QUESTIONS, asked)
+        works = (work(hostile, hostile, Kind.POUND, ((hostile, hostile, 203.2, 2),), (hostile,)), *WORKS)
     return (
         cover.page(title, facts, drawing, questions, CAUTIONS),
         *mixing.pages(works, needs=NEEDS, pans=PANS, uses=USES, cautions=CAUTIONS, display=display),
         pans.page(works, pans=PANS, uses=USES, levels_mm={}, cautions=CAUTIONS, display=display),
         coats.page(
-            scenario.COATING,
+            replace(scenario.COATING, needs=NEEDS),
             tier_names={1: names, 2: "middle", 3: "top"},
             formulas=scenario.NAMES.formulas,
+            boards=BOARDS,
             cautions=CAUTIONS,
             display=display,
         ),

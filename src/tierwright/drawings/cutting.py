@@ -121,8 +121,9 @@ def cutting_guide(
     y = floor + 12.5
     left = 2.0
     parts.append(words(left, y, f"scale {scale_words(scale)}", size=LETTERING_MM))
-    parts.append(scale_bar(left + 23, y - 2.1, scale, display, room_mm=width_mm - 62))
     offcuts = len(cutting.slices) - count
+    room_mm = width_mm - left - 29 - (26 if offcuts else 0)
+    parts.append(scale_bar(left + 23, y - 2.1, scale, display, room_mm=room_mm))
     if offcuts:
         key = hatches.fill(OFFCUT)
         x = width_mm - 25

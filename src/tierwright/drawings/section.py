@@ -195,7 +195,8 @@ def section(
     body.append(words(width_mm - _RIGHT_MM + 4, y - 14.2, "measures: finished cake", size=LETTERING_MM, italic=True))
     body.append(scale_bar(width_mm - _RIGHT_MM + 5, y - 8.6, scale, display, room_mm=_RIGHT_MM - 14))
     entries = [(hatches.fill(m.part, m.formula), m.label) for m in hatches.materials()]
-    drawn, legend_mm = legend(1.0, y + 2, entries, room_mm=width_mm - 2, columns=2)
+    columns = 3 if all(fitted(text, (width_mm - 2) / 3 - 12, LETTERING_MM) == text for _, text in entries) else 2
+    drawn, legend_mm = legend(1.0, y + 2, entries, room_mm=width_mm - 2, columns=columns)
     body.append(drawn)
     return document(
         prefix=prefix,

@@ -126,7 +126,9 @@ def _cake(
     if offcuts:
         facts.append(["not counted", count_of(offcuts, "offcut")])
     facts.extend(list(pair) for pair in extra)
-    drawing = cutting_guide(cutting, outline, display=display, prefix=prefix, title=title)
+    drawing = cutting_guide(
+        cutting, outline, display=display, prefix=prefix, title=title, width_mm=70.0, height_mm=84.0
+    )
     return {
         "title": title,
         "drawing": picture(drawing),

@@ -63,8 +63,8 @@ def _page(
     facts = [
         ["kind", text.kind.value],
         ["to make", display.show_mass(batch.make_g)],
-        ["taken by pans, fillings and coats", display.show_mass(batch.need_g.value)],
-        ["likely range of that", estimate_range(display, batch.need_g, "g") or "exact"],
+        ["needed", display.show_mass(batch.need_g.value)],
+        ["likely range of the need", estimate_range(display, batch.need_g, "g") or "exact"],
         ["times the formula as written", show_plain(round(batch.scale, 3))],
         ["bowls", str(len(batch.mixes))],
     ]
@@ -76,7 +76,7 @@ def _page(
         "title": f"Mixing: {text.name}",
         "cautions": left,
         "facts": [list(pair) for pair in facts],
-        "mixes": [_mix(mix, len(batch.mixes), display) for mix in batch.mixes],
+        "mixes": [_mix(alike, len(batch.mixes), display) for alike in _alike(batch.mixes)],
         "steps": steps,
         "fills": _fills(batch.fills, pans, uses, display),
         "goes": [
@@ -103,13 +103,31 @@ def _remark(number: int, remark: str) -> str:
     return f"Line {number}: {remark}"
 
 
-def _mix(mix: Mix, of: int, display: Display) -> dict[str, Json]:
+def _alike(mixes: Sequence[Mix]) -> list[list[Mix]]:
+    """Put neighbours with the same bowl and the same weights together: they share a table, with a box for each."""
+    groups: list[list[Mix]] = []
+    for mix in mixes:
+        if groups and (groups[-1][0].bowl, groups[-1][0].parts) == (mix.bowl, mix.parts):
+            groups[-1].append(mix)
+        else:
+            groups.append([mix])
+    return groups
+
+
+def _mix(alike: Sequence[Mix], of: int, display: Display) -> dict[str, Json]:
+    mix = alike[0]
     about = [f"{display.show_mass(mix.mass_g)}, about {display.show_volume(mix.volume_ml)} when mixed"]
     if mix.bowl:
         about.insert(0, mix.bowl)
+    if len(alike) > 1:
+        title = f"Mixes {mix.number} to {alike[-1].number} of {of}, alike"
+        about.append(f"weigh this {len(alike)} times, one box for each")
+    else:
+        title = f"Mix {mix.number} of {of}" if of > 1 else "The mix"
     return {
-        "title": f"Mix {mix.number} of {of}" if of > 1 else "The mix",
+        "title": title,
         "about": "; ".join(about),
+        "ticks": len(alike),
         "parts": [_part(part, display) for part in mix.parts],
         "total": display.show_mass(mix.mass_g),
     }

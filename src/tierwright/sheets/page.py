@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+import re
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from importlib.resources import as_file, files
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal, TypeAlias, cast
 
 import typst
 
 from tierwright.drawings import Drawing
 from tierwright.errors import TierwrightError
 from tierwright.units import English
+
+_NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
+_CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 
 Json: TypeAlias = "str | int | float | bool | list[Json] | dict[str, Json] | None"
 
@@ -107,9 +111,9 @@ def render(
     """
     if not pages:
         raise ValueError("a set of sheets needs at least one page")
-    payload = {
+    payload: Json = {
         "book": {
-            "title": book.title,
+            "title": book.title.strip() or "Untitled commission",
             "cutting": book.cutting,
             "dated": [book.dated.year, book.dated.month, book.dated.day],
             "paper": book.paper.value,
@@ -122,24 +126,49 @@ def render(
         for page in pages:
             if not page.template.isidentifier() or not (root / f"{page.template}.typ").is_file():
                 raise ValueError(f"no template is called {page.template!r}")
-        try:
-            # The library's own types say bytes; several pictures come as a list.
-            made: object
-            made, warnings = typst.compile_with_warnings(
-                str(root / "main.typ"),
-                root=str(root),
-                format=format,
-                ppi=ppi if format == "png" else None,
-                ignore_system_fonts=True,
-                sys_inputs={"data": json.dumps(payload, allow_nan=False)},
-                pdf_standards=list(STANDARDS) if format == "pdf" else [],
-            )
-        except typst.TypstError as error:
-            raise SheetRefused(f"{error.message}\n{error.diagnostic}".strip()) from error
+        unknown: set[str] = set()
+        while True:
+            try:
+                result, warnings = typst.compile_with_warnings(
+                    str(root / "main.typ"),
+                    root=str(root),
+                    format=format,
+                    ppi=ppi if format == "png" else None,
+                    ignore_system_fonts=True,
+                    sys_inputs={"data": json.dumps(_printable(payload, unknown), allow_nan=False)},
+                    pdf_standards=list(STANDARDS) if format == "pdf" else [],
+                )
+                break
+            except typst.TypstError as error:
+                met = {sign for text in _NO_GLYPH.findall(error.diagnostic) for sign in text if not sign.isascii()}
+                if met <= unknown:
+                    raise SheetRefused(f"{error.message}\n{error.diagnostic}".strip()) from error
+                unknown |= met
     if warnings:
         raise SheetRefused("\n".join(warning.message for warning in warnings))
-    files_made = made if isinstance(made, list) else [made]
-    return [file for file in files_made if isinstance(file, bytes)]
+    # The library's own types promise bytes; several pictures come as a list of them.
+    made = cast("bytes | list[bytes]", result)
+    return made if isinstance(made, list) else [made]
+
+
+def _printable(value: Json, unknown: Set[str]) -> Json:
+    """
+    Return data that can be printed: no control signs, and signs that no embedded font draws spelt by their number.
+
+    A name in a script that the fonts lack must not stop the press, nor vanish: it is printed as ``[U+4E2D]``.
+    """
+    match value:
+        case str():
+            text = _CONTROL.sub(" ", value)
+            if unknown and not text.isascii():
+                text = "".join(f"[U+{ord(sign):04X}]" if sign in unknown else sign for sign in text)
+            return text
+        case list():
+            return [_printable(item, unknown) for item in value]
+        case dict():
+            return {key: _printable(item, unknown) for key, item in value.items()}
+        case _:
+            return value
 
 
 def render_pdf(pages: Sequence[Page], book: Book) -> bytes:

@@ -90,4 +90,5 @@ def _strip(fill: PanFill, display: Display) -> str:
     """Return the side strip's measures in words: once round with an overlap, and a little above the edge."""
     depth_mm = fill.fill_mm / fill.fill_share if fill.fill_share > 0 else 0.0
     length = shown(display, fill.outline.perimeter_mm + OVERLAP_MM, "mm")
-    return f"strip {length} × {shown(display, depth_mm + RISE_MM, 'mm')}"
+    # No-break spaces: a measure is not torn from its unit.
+    return f"strip {length} × {shown(display, depth_mm + RISE_MM, 'mm')}".replace(" ", "\u00a0")
