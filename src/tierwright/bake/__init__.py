@@ -1,5 +1,6 @@
 """When does each pan come out of this oven, and which pans go in together?"""
 
+from tierwright.bake.answer import bake, time_range, time_sd
 from tierwright.bake.model import (
     Aids,
     Bake,
@@ -25,9 +26,12 @@ __all__ = [
     "OvenMode",
     "OvenSetting",
     "Trial",
+    "bake",
     "batter_depth_mm",
     "done_core_c",
     "finish",
     "finishes",
     "run_trial",
+    "time_range",
+    "time_sd",
 ]

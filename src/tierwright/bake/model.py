@@ -120,7 +120,7 @@ class OvenSetting:
     mode: OvenMode = OvenMode.STATIC
     altitude_m: float = 0.0
     factor: float = 1.0
-    factor_sd: float = 0.17
+    factor_sd: float = 0.109
     offset_c: float = 0.0
     offset_sd_c: float = 0.0
     calibrated: int = 0
@@ -180,6 +180,9 @@ class Trial:
         Finished height at the rim and in the middle over the pan's floor. [mm]
     rim_wait_min
         How long the side is done before the core. [min]
+    side_browning
+        Browning dose of crust against the pan's side, to compare one way of baking this pan with another; it says
+        nothing about colour by itself. [-]
     heat_error, water_error
         Relative errors of the two balances. [-]
     """
@@ -195,6 +198,7 @@ class Trial:
     edge_height_mm: float
     centre_height_mm: float
     rim_wait_min: float
+    side_browning: float
     heat_error: float
     water_error: float
 
@@ -226,6 +230,8 @@ class Option:
         Relative change of the time. [-]
     rim_wait_min
         How long the side then waits for the middle. [min]
+    browning_change
+        Relative change of the browning dose at the side; None where it cannot be compared. [-]
     dome_mm
         Dome that is then left to trim. [mm]
     weight_loss
@@ -241,6 +247,7 @@ class Option:
     done_min: float | None
     time_change: float | None
     rim_wait_min: float
+    browning_change: float | None
     dome_mm: float
     weight_loss: float
     advised: bool

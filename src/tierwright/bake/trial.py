@@ -16,6 +16,7 @@ from tierwright.heat import (
     Body,
     Grid,
     History,
+    Material,
     Solver,
     Surroundings,
     Wall,
@@ -43,6 +44,8 @@ WATER_TRAY_PA: Final = 20_000.0  # oven air with a tray of simmering water in it
 CORE_RADIUS_MM: Final = 20.0
 CORE_WALL_MM: Final = 1.0
 WATER_KG_M3: Final = 998.2
+BROWNING_J_MOL: Final = 64_151.0
+"""Activation energy of crust browning, 140 to 250 degC: Zanoni, Peri and Bruno 1995, LWT 28:604. [J/mol]"""
 
 
 def done_core_c(altitude_m: float) -> float:
@@ -113,7 +116,7 @@ def film_coefficients(diameter_mm: float, mode: OvenMode, altitude_m: float) -> 
 
 
 @lru_cache(maxsize=64)
-def _batter_material(composition: Composition, specific_gravity: float, rise: float, diffusivity: float):  # type: ignore[no-untyped-def]
+def _batter_material(composition: Composition, specific_gravity: float, rise: float, diffusivity: float) -> Material:
     return food(
         "batter",
         composition,
@@ -259,6 +262,18 @@ def crossing_min(times_s: np.ndarray, curve: np.ndarray, level: float) -> float 
     return float(times_s[i - 1] + part * (times_s[i] - times_s[i - 1])) / 60.0
 
 
+def browning_dose(history: History) -> float:
+    """
+    Browning dose at half height of the pan's side, as minutes at 160 degC.
+
+    Crust against metal is as warm as the metal, so the wall's history stands for it. Only the ratio of two doses means
+    anything: what a dose of one looks like depends on sugar, milk and lining.
+    """
+    side = history.celsius[:, -1, history.grid.shape[1] // 2] + 273.15
+    rate = np.exp(-BROWNING_J_MOL / 8.314462618 * (1.0 / side - 1.0 / 433.15))
+    return float(np.trapezoid(rate, history.times_s)) / 60.0
+
+
 def _curve(times_s: np.ndarray, values: np.ndarray) -> Curve:
     return tuple((round(float(t) / 60.0, 4), round(float(v), 3)) for t, v in zip(times_s, values, strict=True))
 
@@ -283,6 +298,7 @@ def _read(history: History, pan: BakingPan, depth_mm: float, target_c: float, pr
         heat_kj=history.heat_j() / 1000.0 * area_share,
         edge_height_mm=edge,
         centre_height_mm=centre,
+        side_browning=browning_dose(history),
         rim_wait_min=max(done - rim_done, 0.0) if done is not None and rim_done is not None else 0.0,
         heat_error=heat_error,
         water_error=water_error,

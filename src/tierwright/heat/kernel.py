@@ -98,7 +98,7 @@ def cell_march(
         area[i] = np.pi * (radii[i + 1] * radii[i + 1] - radii[i] * radii[i])
         half[i] = (radii[i + 1] - radii[i]) / 2.0
     surface = celsius[:, nz - 1].copy()
-    surface_x = moisture[:, nz - 1].copy()
+    surface_x = np.maximum(moisture[:, nz - 1], 1.0e-3)
     dz = np.empty((nr, nz))
     k = np.empty((nr, nz))
     aw = np.empty((nr, nz))
@@ -418,7 +418,8 @@ def cell_march(
             record_h[n + 1, i] = total
         if coldest >= stop_c:
             return n + 1
-    return steps
+    done: int = steps
+    return done
 
 
 def link(cells: Any, dry: Any, dz: Any, area: Any, i: int, j: int) -> float:

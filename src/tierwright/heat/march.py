@@ -144,7 +144,7 @@ def march(
     width_in = half[:-1].reshape((nr - 1, 1))
     width_out = half[1:].reshape((nr - 1, 1))
     surface = celsius[:, nz - 1].copy()
-    surface_x = moisture[:, nz - 1].copy()
+    surface_x = np.maximum(moisture[:, nz - 1], 1.0e-3)
     wet = cells[DIFFUSIVITY][:, nz - 1] > 0.0
     porous = cells[DIFFUSIVITY] > 0.0
     rise_span = RISE_TO_C - RISE_FROM_C
@@ -367,4 +367,5 @@ def march(
         record_h[n + 1] = dz.sum(axis=1)
         if stop_c < 1.0e8 and celsius[core].min() >= stop_c:
             return n + 1
-    return steps
+    done: int = steps
+    return done
