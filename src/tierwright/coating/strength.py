@@ -14,8 +14,9 @@ GRAVITY: Final = 9.80665
 """Standard gravity; 3rd CGPM 1901. [m/s2]"""
 
 FAT_EXPONENT: Final = 2.5
-"""Strength of a fat's crystal network goes as its solid part to the power 1/(3 - D), D about 2.6 for milk fat;
-Narine and Marangoni, Physical Review E 59 (1999) 1908. [-]"""
+"""A fat's crystal network stiffens as its solid part to the power 1/(3 - D); reported D of butterfat run from about 2.5
+to 2.7, so the power from 2 to 3. Narine and Marangoni, Physical Review E 59 (1999) 1908; Gomez Herrera, Grasas y
+Aceites 55 (2004) 2. Taken here for yield stress too. [-]"""
 
 COLDEST_C: Final = -5.0
 HOTTEST_C: Final = 45.0
