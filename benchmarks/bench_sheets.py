@@ -8,6 +8,7 @@ from time import perf_counter
 
 from tests.drawings import scenario
 from tests.sheets import sample
+
 from tierwright.drawings import cutting_guide, section
 from tierwright.sheets import render, render_pdf
 
