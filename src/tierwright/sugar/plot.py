@@ -13,7 +13,7 @@ from tierwright.sugar.activity import HOTTEST_C
 from tierwright.sugar.boiling import boiling_c, boiling_temperatures, highest_share, solids_at
 from tierwright.sugar.mix import Mix
 from tierwright.sugar.stages import stages
-from tierwright.sugar.syrup import Target
+from tierwright.sugar.syrup_model import Target
 from tierwright.water import SEA_LEVEL_PA
 
 INK: Final = "#1d1d1b"
