@@ -69,7 +69,7 @@ def test_rounded_edge_takes_off_its_corner() -> None:
     assert sharp - rounded == pytest.approx((1 - pi / 4) * 16 * 210 * pi / 1000, rel=1e-9)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(outline=shapes, thin=thicknesses, more=thicknesses)
 def test_coats_in_two_goes_are_one_coat(outline: Outline, thin: float, more: float) -> None:
     first = shell_volume_ml(outline, 100.0, side_mm=thin, top_mm=thin)
@@ -78,7 +78,7 @@ def test_coats_in_two_goes_are_one_coat(outline: Outline, thin: float, more: flo
     assert first + then == pytest.approx(whole, rel=1e-6, abs=1e-6)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(outline=shapes, one=thicknesses, other=thicknesses)
 def test_thicker_is_never_less(outline: Outline, one: float, other: float) -> None:
     low, high = sorted((one, other))
@@ -86,7 +86,7 @@ def test_thicker_is_never_less(outline: Outline, one: float, other: float) -> No
     assert shell_volume_ml(outline, 80.0, side_mm=high, top_mm=high) >= thin - 1e-9
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(thickness=st.floats(min_value=0.001, max_value=0.05), outline=st.sampled_from(OUTLINES[:4]))
 def test_thin_rule_is_the_limit_of_the_shell(thickness: float, outline: Outline) -> None:
     shell = shell_volume_ml(outline, 100.0, side_mm=thickness, top_mm=thickness)
@@ -94,7 +94,7 @@ def test_thin_rule_is_the_limit_of_the_shell(thickness: float, outline: Outline)
     assert shell == pytest.approx(thin_coat_ml(outline, 100.0, thickness), rel=1e-3)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(width=st.floats(min_value=60.0, max_value=400.0), by_mm=thicknesses)
 def test_wider_takes_more(width: float, by_mm: float) -> None:
     small = shell_volume_ml(Outline.round(width), 100.0, side_mm=by_mm, top_mm=by_mm)

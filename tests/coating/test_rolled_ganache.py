@@ -37,7 +37,7 @@ def test_paste_by_hand() -> None:
     assert paste_needed_g([]) == NOTHING
 
 
-@settings(max_examples=80)
+@settings(max_examples=80, deadline=None)
 @given(st.lists(st.tuples(st.floats(min_value=1, max_value=2000), st.floats(min_value=0, max_value=0.6)), min_size=1))
 def test_paste_lies_between_the_largest_sheet_and_all_of_them(pairs: list[tuple[float, float]]) -> None:
     sheets = [sheet(mass, mass * share) for mass, share in pairs]

@@ -113,14 +113,14 @@ def test_supports_are_offered_where_they_settle_it() -> None:
     assert not replace(press, supported=True).bulges(21.0)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(filling=fillings, one=temperatures, other=temperatures)
 def test_warmer_is_never_stronger(filling: str, one: float, other: float) -> None:
     cold, warm = sorted((one, other))
     assert yield_stress_pa(kind(filling), warm).value <= yield_stress_pa(kind(filling), cold).value + 1e-9
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(
     filling=fillings, depth=st.floats(min_value=2.0, max_value=30.0), load=st.floats(min_value=50.0, max_value=9000.0)
 )
@@ -132,7 +132,7 @@ def test_deeper_or_heavier_never_holds_better(filling: str, depth: float, load: 
     assert replace(light, own_load_g=load * 1.1).sliding_share(21.0) <= light.sliding_share(21.0)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(filling=fillings, depth=st.floats(min_value=2.0, max_value=30.0))
 def test_a_dam_never_hurts(filling: str, depth: float) -> None:
     bare = joint(filling, depth=depth)

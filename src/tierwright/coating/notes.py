@@ -69,7 +69,16 @@ def _density(spread: Spread | None) -> tuple[Given, ...]:
 
 
 def tier_figures(worked: WorkedTier, expected_c: float, road_c: float) -> tuple[Figure, ...]:
-    """Figures of one tier, each with its working."""
+    """
+    Figures of one tier, each with its working.
+
+    Parameters
+    ----------
+    worked
+        The tier.
+    expected_c, road_c
+        Warmest that it is expected to get, and its temperature on the road. [C]
+    """
     figures: list[Figure] = []
     order, coated, place, name = worked.order, worked.coated, worked.place, worked.name
     outline = order.cake.outline
@@ -320,7 +329,18 @@ def ganache_notes(
 
 
 def tier_questions(worked: WorkedTier, expected_c: float, road_c: float, braking_share: float) -> tuple[Question, ...]:
-    """Everything about one tier that has to be settled."""
+    """
+    Everything about one tier that has to be settled.
+
+    Parameters
+    ----------
+    worked
+        The tier.
+    expected_c, road_c
+        Warmest that it is expected to get, and its temperature on the road. [C]
+    braking_share
+        Braking that it has to stand, over gravity. [-]
+    """
     order, place, name = worked.order, worked.place, worked.name
     found: list[Question | None] = list(_missing(worked))
     joint = worked.joint
@@ -397,7 +417,16 @@ def _missing(worked: WorkedTier) -> list[Question]:
 
 
 def cautions(worked: Sequence[WorkedTier], stack_g: float) -> tuple[Caution, ...]:
-    """Hazards that go with what is spread on and in these tiers."""
+    """
+    Hazards that go with what is spread on and in these tiers, and with the stack's mass.
+
+    Parameters
+    ----------
+    worked
+        Tiers and kitchen cakes.
+    stack_g
+        Mass of all tiers together. [g]
+    """
     used: dict[str, None] = {}
     for one in worked:
         for spread in _used(one.order):
