@@ -354,7 +354,9 @@ def pattern_for(outline: Outline, pattern: CutPattern, *, kitchen: bool) -> CutP
 
 
 def step_mm(below: Size, above: Size) -> float:
-    """Return the smaller of the steps across and along from one tier to the next. [mm]"""
+    """Return the step in nominal width between like shapes; else the smaller of those across and along. [mm]"""
+    if below.outline.shape is above.outline.shape is not Shape.RECTANGLE:
+        return below.outline.width_mm - above.outline.width_mm
     return min(a - b for a, b in zip(below.extent_mm, above.extent_mm, strict=True))
 
 
