@@ -1,0 +1,426 @@
+"""How the cake goes to the venue: stacked, in part, or stacked there; and what would let it go stacked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+from math import hypot
+from typing import Final
+
+import numpy as np
+
+from tierwright.errors import Infeasible
+from tierwright.support.loads import base_mass_g
+from tierwright.support.model import (
+    Anchor,
+    Answer,
+    BaseBoard,
+    Carrying,
+    Change,
+    Check,
+    Level,
+    Means,
+    Piece,
+    Road,
+    Rod,
+    StackedTier,
+    Temper,
+    TierLoad,
+)
+from tierwright.support.ring import least_width_mm, tipping_arm_mm
+from tierwright.support.section import section_of
+from tierwright.support.stack import PieceCase, RodCase, piece_utilisations, tips_and_slides
+from tierwright.support.tables import (
+    FillingClass,
+    bonds,
+    drives,
+    factor,
+    find_crumb,
+    find_filling,
+    find_material,
+    friction,
+    support_stocks,
+    surfaces,
+)
+from tierwright.working import Estimate
+
+SPARE_ROD: Final = "wood-12"
+"""Rod that is tried where the maker has none in the plan."""
+
+CHANGES: Final = (
+    ("mat", 1, "lay a non-slip mat under it"),
+    ("wedge", 2, "stand it in a box that fits and wedge the box"),
+    ("chill", 2, "chill it hard and load it cold"),
+    ("bond", 3, "stick each board to the coat below with set chocolate or royal icing"),
+    ("rod", 5, "fit a centre rod that is screwed into the base board"),
+)
+"""Changes in the order of their trouble: key, trouble, what to do."""
+
+
+def floor_friction(means: Means) -> str:
+    """Return the key of the friction between the lowest board and the floor of the vehicle."""
+    return f"{'box' if means.box else 'base'}-{'mat' if means.mat else 'floor'}"
+
+
+def joint_friction(level: Level, lower: StackedTier, means: Means) -> str:
+    """Return the key of the friction between a board and what it stands on."""
+    if level.count:
+        return "board-support"
+    if lower.finish == "bare":
+        return "board-cake"
+    if lower.finish in ("rolled", "brittle"):
+        return "board-rolled"
+    return "board-coat-chilled" if means.temper is Temper.CHILLED else "board-coat"
+
+
+def temper_factor(filling: FillingClass, temper: Temper) -> float:
+    """Return what the cold or the warmth makes of a filling's yield stress. [-]"""
+    return {Temper.CHILLED: filling.chilled_factor, Temper.ROOM: 1.0, Temper.WARM: filling.warm_factor}[temper]
+
+
+def weakest_filling(tier: StackedTier, temper: Temper) -> FillingClass | None:
+    """Return the class of the filling that shears first, or None without fillings."""
+    kinds = [find_filling(layer.filling) for layer in tier.fillings]
+    return min(kinds, key=lambda kind: kind.yield_pa.value * temper_factor(kind, temper), default=None)
+
+
+def peg_force_n(tier: StackedTier, level: Level | None, crush_kpa: float) -> float:
+    """Shear that the supports through a tier carry past a filling, as pegs bearing on half a layer of crumb. [N]"""
+    if level is None or not level.count:
+        return 0.0
+    layer = tier.height_mm / (len(tier.fillings) + 1)
+    return level.count * level.stock.outer_mm * layer / 2 * crush_kpa * 1e-3
+
+
+def piece_case(
+    tiers: tuple[StackedTier, ...],
+    loads: tuple[TierLoad, ...],
+    levels: tuple[Level, ...],
+    base: BaseBoard,
+    means: Means,
+    first: int,
+    last: int,
+) -> PieceCase:
+    """
+    Put together one piece, from tier index ``first`` to ``last``, with middle values.
+
+    Parameters
+    ----------
+    tiers, loads, levels
+        Of the whole cake, bottom first.
+    base, means
+        The base board and what the maker has.
+    first, last
+        Indices of its lowest and highest tier.
+    """
+    chosen = range(first, last + 1)
+    floor = base.board.thickness_mm if first == 0 else 0.0
+    lift = loads[first].bottom_mm - floor
+    ahead = [0.0]
+    aside = [0.0]
+    tilts = [0.0]
+    for i in range(first + 1, last + 1):
+        level = levels[i - 1]
+        dx, dy = tiers[i].offset_mm
+        # A lean below carries what is above it along; taken as leaning forwards.
+        tilts.append(tilts[-1] + level.tilt)
+        ahead.append(ahead[-1] + hypot(dx, dy) + tilts[-1] * tiers[i - 1].height_mm)
+        aside.append(aside[-1] + hypot(dx, dy))
+    arms = [least_width_mm(base.outline if first == 0 else tiers[first].board_outline) / 2]
+    seats_ahead, seats_aside = [0.0], [0.0]
+    rubs = [friction()[floor_friction(means)].value.value]
+    glue = [0.0]
+    for i in range(first + 1, last + 1):
+        level = levels[i - 1]
+        upper = tiers[i]
+        if level.count:
+            arms.append(max(1e-3, tipping_arm_mm(level.positions, upper.offset_mm)))
+        else:
+            arms.append(least_width_mm(upper.board_outline) / 2)
+        seats_ahead.append(ahead[i - first])
+        seats_aside.append(aside[i - first])
+        rubs.append(friction()[joint_friction(level, tiers[i - 1], means)].value.value)
+        glue.append(bonds()[means.bond].value.value * 1e-3 * upper.board_outline.area_mm2)
+    shear, pegs, crumb = [], [], []
+    for i in chosen:
+        tier = tiers[i]
+        filling = weakest_filling(tier, means.temper)
+        crush = find_crumb(tier.crumb).crush_kpa.value
+        held = filling.yield_pa.value * temper_factor(filling, means.temper) * 1e-6 if filling else np.inf
+        shear.append(held * tier.outline.area_mm2)
+        pegs.append(peg_force_n(tier, levels[i] if i < last else None, crush))
+        crumb.append(crush * 1e-3)
+
+    def column(values: list[float]) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+        return np.array(values, dtype=np.float64)[:, None]
+
+    rod = None
+    if means.rod is not None and means.rod.anchor is not Anchor.NONE and len(chosen) > 1:
+        material = find_material(means.rod.stock.material)
+        strength = material.bend_mpa.low / factor(f"material-{material.family}")
+        rod = RodCase(
+            section=section_of(means.rod.stock),
+            strength_mpa=np.array([strength]),
+            # A rod is screwed into the base board; a piece above it has none.
+            anchored=means.rod.anchor is Anchor.ANCHORED and first == 0,
+        )
+    return PieceCase(
+        numbers=tuple(tiers[i].number for i in chosen),
+        mass_kg=column([loads[i].mass_g.value / 1000 for i in chosen]),
+        balance_mm=column([loads[i].cg_mm.value for i in chosen]),
+        bottom_mm=column([loads[i].bottom_mm - lift for i in chosen]),
+        tall_mm=column([tiers[i].height_mm for i in chosen]),
+        ahead_mm=column([a + t * loads[i].cg_mm.value for a, t, i in zip(ahead, tilts, chosen, strict=True)]),
+        aside_mm=column(aside),
+        seat_ahead_mm=column(seats_ahead),
+        seat_aside_mm=column(seats_aside),
+        arm_mm=column(arms),
+        friction=column(rubs),
+        bond_n=column(glue),
+        filling_n=column(shear),
+        peg_n=column(pegs),
+        crumb_mpa=column(crumb),
+        base_kg=base_mass_g(base).value / 1000 if first == 0 else 0.0,
+        wedged=means.wedged,
+        rod=rod,
+    )
+
+
+def design_push(road: Road) -> tuple[float, float, float]:
+    """
+    Push forwards and sideways that a piece must stand, and the weight that a jolt takes off meanwhile. [g]
+
+    The drive's middle values with its margin; the steepest grade adds to braking; half of the surface's jolt.
+    """
+    drive = drives()[road.drive]
+    forward = (drive.forward_g.value + road.grade) * drive.margin
+    side = drive.side_g.value * drive.margin
+    return forward, side, factor("load-road") * surfaces()[road.surface].value.value
+
+
+def check_piece(
+    tiers: tuple[StackedTier, ...],
+    loads: tuple[TierLoad, ...],
+    levels: tuple[Level, ...],
+    base: BaseBoard,
+    means: Means,
+    road: Road,
+    first: int,
+    last: int,
+) -> Piece:
+    """Check one piece, from tier index ``first`` to ``last``, against the road."""
+    case = piece_case(tiers, loads, levels, base, means, first, last)
+    forward, side, light = design_push(road)
+    found = piece_utilisations(
+        case, forward_g=np.array([forward]), side_g=np.array([side]), lightened_g=np.array([light])
+    )
+    push = max(forward, side)
+    checks = tuple(
+        sorted(
+            (
+                Check(
+                    key=f"road.{name}",
+                    label=_label(name, tiers, first, means),
+                    demand=push,
+                    capacity=push / used if used > 0 else float("inf"),
+                    unit="g",
+                    utilisation=used,
+                )
+                for name, used in ((name, float(value[0])) for name, value in found.items())
+            ),
+            key=lambda check: -check.utilisation,
+        )
+    )
+    mass = Estimate(value=0.0, low=0.0, high=0.0)
+    for i in range(first, last + 1):
+        mass = mass + loads[i].mass_g
+    if first == 0:
+        mass = mass + base_mass_g(base)
+    tips, slides = tips_and_slides(case)
+    outline = base.outline if first == 0 else tiers[first].outline
+    total = case.mass_kg[:, 0].sum()
+    return Piece(
+        tiers=case.numbers,
+        mass_g=mass,
+        height_mm=float(case.bottom_mm[-1, 0] + case.tall_mm[-1, 0]),
+        width_mm=outline.largest_mm,
+        cg_mm=float((case.mass_kg[:, 0] * (case.bottom_mm[:, 0] + case.balance_mm[:, 0])).sum() / total),
+        tips_at_g=tips,
+        slides_at_g=slides,
+        checks=checks,
+    )
+
+
+def _label(name: str, tiers: tuple[StackedTier, ...], first: int, means: Means) -> str:
+    kind, _, number = name.partition(".")
+    if kind == "rod":
+        return "bending of the centre rod at its foot"
+    tier = next(t for t in tiers if str(t.number) == number)
+    lowest = tier.number == tiers[first].number
+    if kind == "tip":
+        return "tipping of the whole piece on the floor" if lowest else f"tipping of {tier.name} and up on its supports"
+    if kind == "slide":
+        if lowest:
+            return f"sliding of the {'box' if means.box else 'base board'} on the floor"
+        return f"sliding of {tier.name} on what it stands on"
+    return f"shear of the softest filling in {tier.name}"
+
+
+def carrying(
+    tiers: tuple[StackedTier, ...],
+    loads: tuple[TierLoad, ...],
+    levels: tuple[Level, ...],
+    base: BaseBoard,
+    means: Means,
+    road: Road,
+) -> Carrying:
+    """
+    Decide how the cake is carried.
+
+    Parameters
+    ----------
+    tiers, loads, levels
+        Bottom first.
+    base, means, road
+        The base board, what the maker has, and the way.
+
+    Returns
+    -------
+    carrying
+        The fewest pieces that pass every check (where some piece fails even alone, each tier by itself), the check
+        that governs the whole stack, and the cheapest change that would let it go stacked.
+
+    Raises
+    ------
+    Infeasible
+        No tiers.
+    """
+    count = len(tiers)
+    if not count:
+        raise Infeasible("carrying the cake", "there are no tiers")
+    known: dict[tuple[int, int], Piece] = {}
+
+    def piece(first: int, last: int) -> Piece:
+        if (first, last) not in known:
+            known[first, last] = check_piece(tiers, loads, levels, base, means, road, first, last)
+        return known[first, last]
+
+    def used(one: Piece) -> float:
+        return max((check.utilisation for check in one.checks), default=0.0)
+
+    whole = piece(0, count - 1)
+    governing = whole.checks[0]
+    best: tuple[Piece, ...] = tuple(piece(i, i) for i in range(count))
+    wish = road.wish_stacked
+    if wish is not False:
+        for cuts in range(count):
+            options = [
+                tuple(piece(a, b - 1) for a, b in zip((0, *at), (*at, count), strict=True))
+                for at in combinations(range(1, count), cuts)
+            ]
+            passing = [option for option in options if all(used(one) <= 1 for one in option)]
+            if passing:
+                best = min(passing, key=lambda option: max(used(one) for one in option))
+                break
+    answer = Answer.STACKED if len(best) == 1 else Answer.ON_SITE if len(best) == count else Answer.PART
+    if count == 1:
+        answer = Answer.STACKED
+    change = None
+    if used(whole) > 1:
+        change = _cheapest(tiers, loads, levels, base, means, road)
+    return Carrying(
+        answer=answer,
+        pieces=best,
+        whole=whole,
+        governing=governing,
+        change=change,
+        rod_helps=_rod_words(tiers, loads, levels, base, means, road),
+        words=_words(answer, best, governing, change, wish, used(whole)),
+    )
+
+
+def changed(means: Means, key: str) -> Means:
+    """Return the means with one of the changes made."""
+    match key:
+        case "mat":
+            return replace(means, mat=True)
+        case "wedge":
+            return replace(means, box=True, wedged=True)
+        case "chill":
+            return replace(means, temper=Temper.CHILLED)
+        case "bond":
+            return replace(means, bond="chocolate")
+        case "rod":
+            stock = means.rod.stock if means.rod else support_stocks()[SPARE_ROD]
+            return replace(means, rod=Rod(stock=stock, anchor=Anchor.ANCHORED))
+    raise ValueError(f"no change is called {key!r}")
+
+
+def _cheapest(
+    tiers: tuple[StackedTier, ...],
+    loads: tuple[TierLoad, ...],
+    levels: tuple[Level, ...],
+    base: BaseBoard,
+    means: Means,
+    road: Road,
+) -> Change | None:
+    options = [pick for size in range(1, len(CHANGES) + 1) for pick in combinations(CHANGES, size)]
+    options.sort(key=lambda pick: (sum(trouble for _, trouble, _ in pick), len(pick)))
+    for pick in options:
+        after = means
+        for key, _, _ in pick:
+            after = changed(after, key)
+        tried = check_piece(tiers, loads, levels, base, after, road, 0, len(tiers) - 1)
+        if tried.checks[0].utilisation <= 1:
+            return Change(do=" and ".join(do for _, _, do in pick), utilisation=tried.checks[0].utilisation)
+    return None
+
+
+def _rod_words(
+    tiers: tuple[StackedTier, ...],
+    loads: tuple[TierLoad, ...],
+    levels: tuple[Level, ...],
+    base: BaseBoard,
+    means: Means,
+    road: Road,
+) -> str:
+    if len(tiers) == 1:
+        return "A single tier needs no centre rod."
+    last = len(tiers) - 1
+    bare = check_piece(tiers, loads, levels, base, replace(means, rod=None), road, 0, last)
+    held = check_piece(tiers, loads, levels, base, changed(means, "rod"), road, 0, last)
+    rod = means.rod.stock if means.rod else support_stocks()[SPARE_ROD]
+    loose_means = replace(means, rod=Rod(stock=rod, anchor=Anchor.LOOSE))
+    loose = check_piece(tiers, loads, levels, base, loose_means, road, 0, last)
+    before, after, pushed = (one.checks[0] for one in (bare, held, loose))
+    if before.utilisation <= 1:
+        return "No centre rod is needed: the stack passes every check without one."
+    if after.utilisation <= 1:
+        return (
+            f"A {rod.name} screwed into the base brings the stack from {before.utilisation:.2f} to "
+            f"{after.utilisation:.2f} of what it stands; pushed through without a foot it would be "
+            f"{pushed.utilisation:.2f}."
+        )
+    if after.utilisation < 0.95 * before.utilisation:
+        return (
+            f"A {rod.name} screwed into the base brings {before.utilisation:.2f} down to {after.utilisation:.2f}, "
+            f"and then {after.label} governs, which a rod does not help."
+        )
+    return f"A centre rod does not help: {before.label} governs, and a rod does nothing against it."
+
+
+def _words(
+    answer: Answer, pieces: tuple[Piece, ...], governing: Check, change: Change | None, wish: bool | None, used: float
+) -> str:
+    state = f"{governing.label} governs the whole stack at {used:.2f} of what it stands"
+    parts = "; ".join("tiers " + " and ".join(str(n) for n in piece.tiers) for piece in pieces)
+    worst = max((piece.checks[0] for piece in pieces), key=lambda check: check.utilisation)
+    alone = "" if worst.utilisation <= 1 else f" Even so, {worst.label} stands at {worst.utilisation:.2f}: mend that."
+    cheapest = f" To carry it stacked: {change.do} (then {change.utilisation:.2f})." if change else ""
+    if answer is Answer.STACKED:
+        return f"Carry it stacked: {state}.{alone}"
+    if wish is False and used <= 1:
+        return f"Stack it on site, as you wish; it could go stacked: {state}."
+    if answer is Answer.PART:
+        return f"Carry it in {len(pieces)} pieces ({parts}): {state}.{alone}{cheapest}"
+    return f"Stack it on site: {state}.{alone}{cheapest}"

@@ -1,0 +1,528 @@
+"""The supports inside each tier: whether they are needed, how many, where, which, and how long."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+from typing import Final
+
+from tierwright.errors import Infeasible, MissingData, UnknownName
+from tierwright.shapes import Outline, Point
+from tierwright.support.boards import (
+    BoardCase,
+    answer_board,
+    flat_board,
+    make_check,
+    scaled_checks,
+    solve_board,
+    stiffness_of,
+    worst_of,
+)
+from tierwright.support.column import Ends, Section, buckling_load_n, shortening_mm_per_n, wrinkling_load_n
+from tierwright.support.loads import GRAMS_TO_NEWTONS
+from tierwright.support.model import (
+    BoardAnswer,
+    Check,
+    HandLayout,
+    Level,
+    Means,
+    Road,
+    StackedTier,
+    TierLoad,
+)
+from tierwright.support.plate import PatchForce, PlateSupport, PointForce, bend_plate
+from tierwright.support.ring import (
+    centre_of_area,
+    free_span_mm,
+    ring_centre,
+    ring_positions,
+    stands_inside,
+    tipping_arm_mm,
+)
+from tierwright.support.section import section_of
+from tierwright.support.tables import (
+    BoardStock,
+    SupportStock,
+    board_stocks,
+    factor,
+    find_crumb,
+    find_material,
+    surfaces,
+)
+from tierwright.working import Estimate
+
+LARGE_BOARD_MM: Final = 150.0
+MOST_SUPPORTS: Final = 12
+FIRST_SHARE: Final = 0.68
+EDGE_ROOM_MM: Final = 15.0
+"""Way from a support's rim to the rim of the board that it carries, so that it stays hidden. [mm]"""
+ROD_ROOM_MM: Final = 8.0
+SOFT_CRUMB: Final = frozenset({"foam"})
+"""Classes of crumb too soft to hold a support upright at its top."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """One level while it is worked: the two tiers and everything that presses on the board between."""
+
+    lower: StackedTier
+    upper: StackedTier
+    load: TierLoad
+    patches: tuple[PatchForce, ...]
+    points: tuple[PointForce, ...]
+    feet: tuple[Section, float] | None
+    jolt: float
+    levels: int
+    means: Means
+
+    @property
+    def weight_n(self) -> float:
+        return sum(p.force_n for p in self.patches) + sum(p.force_n for p in self.points)
+
+
+def cut_length_mm(tier: StackedTier) -> float:
+    """
+    Length to which supports of a tier are cut: from the top of its board to the top of its coat.
+
+    A tier that has not settled yet is taken lower by the share that soft fillings settle. The sheet tells the maker to
+    measure the finished tier and cut to that.
+    """
+    board = tier.board.thickness_mm if tier.board else 0.0
+    settle = 0.0 if tier.settled else factor("settle-share") * tier.height_mm
+    return tier.height_mm - board - settle
+
+
+def support_checks(
+    stock: SupportStock, *, force_n: float, length_mm: float, crumb: str, jolt: float, key: str
+) -> tuple[Check, ...]:
+    """
+    Check one support: crushing, buckling, and wrinkling of a tube's wall.
+
+    Parameters
+    ----------
+    stock
+        The support.
+    force_n
+        Greatest force on it at rest. [N]
+    length_mm
+        Cut length. [mm]
+    crumb
+        Class of the crumb round it: firm crumb keeps its top in place, soft crumb does not.
+    jolt
+        Vertical acceleration of the road over gravity. [-]
+    key
+        Start of the checks' keys.
+    """
+    material = find_material(stock.material)
+    section = section_of(stock)
+    # Inside a cake everything is damp.
+    down = material.damp.value / factor(f"material-{material.family}")
+    demand = force_n * factor("load") * (1 + jolt)
+    ends = Ends.SWAY if crumb in SOFT_CRUMB else Ends.HELD
+    found = [
+        make_check(
+            f"{key}.crushing",
+            f"crushing of the {stock.name}",
+            demand,
+            section.area_mm2 * material.crush_mpa.low * down,
+            "N",
+        ),
+        make_check(
+            f"{key}.buckling",
+            f"buckling of the {stock.name}, {ends.value}",
+            demand,
+            down
+            * buckling_load_n(
+                section,
+                length_mm=length_mm,
+                modulus_mpa=material.modulus_mpa.low,
+                crush_mpa=material.crush_mpa.low,
+                ends=ends,
+            ),
+            "N",
+        ),
+    ]
+    if stock.wall_mm:
+        found.append(
+            make_check(
+                f"{key}.wrinkling",
+                f"wrinkling of the wall of the {stock.name}",
+                demand,
+                down * wrinkling_load_n(section, modulus_mpa=material.modulus_mpa.low),
+                "N",
+            )
+        )
+    return tuple(found)
+
+
+def crumb_load(tier: StackedTier, load_n: float, board: Outline) -> tuple[Estimate, Estimate]:
+    """
+    Pressure on a cake under a board without supports, and the strain that it makes.
+
+    Parameters
+    ----------
+    tier
+        The tier below.
+    load_n
+        Weight on the board. [N]
+    board
+        Outline of the board. [mm]
+
+    Returns
+    -------
+    pressure_kpa, strain
+        Strain by the modulus of its class of crumb; above about a fifth the crumb collapses. [kPa, -]
+    """
+    crumb = find_crumb(tier.crumb)
+    pressure = load_n / board.area_mm2 * 1000
+    strain = Estimate(
+        value=pressure / crumb.modulus_kpa.value,
+        low=pressure / crumb.modulus_kpa.high,
+        high=pressure / crumb.modulus_kpa.low,
+    )
+    return Estimate.exact(pressure), strain
+
+
+def plan_levels(
+    tiers: tuple[StackedTier, ...], loads: tuple[TierLoad, ...], means: Means, road: Road
+) -> tuple[Level, ...]:
+    """
+    Plan the supports of every tier that carries another, from the top down.
+
+    Parameters
+    ----------
+    tiers, loads
+        Bottom first.
+    means, road
+        What the maker has, and the way.
+
+    Returns
+    -------
+    levels
+        Bottom first; one fewer than the tiers.
+
+    Raises
+    ------
+    MissingData
+        No supports are owned.
+    Infeasible
+        A layout that cannot carry.
+    """
+    if len(tiers) < 2:
+        return ()
+    if not means.supports:
+        raise MissingData("the supports that the maker owns", "the supports")
+    for layout in means.layouts:
+        if not 1 <= layout.tier < len(tiers):
+            raise Infeasible(f"supports set by hand in tier {layout.tier}", "no tier stands on it")
+    jolt = surfaces()[road.surface].value.value
+    found: list[Level] = []
+    points: tuple[PointForce, ...] = ()
+    rests: tuple[PatchForce, ...] = ()
+    feet: tuple[Section, float] | None = None
+    for i in range(len(tiers) - 2, -1, -1):
+        upper = tiers[i + 1]
+        own = PatchForce(outline=upper.board_outline, force_n=loads[i + 1].mass_g.value * GRAMS_TO_NEWTONS)
+        place = _Place(
+            lower=tiers[i],
+            upper=upper,
+            load=loads[i],
+            patches=(own, *rests),
+            points=points,
+            feet=feet,
+            jolt=jolt,
+            levels=len(tiers) - 1,
+            means=means,
+        )
+        level = _plan(place)
+        found.append(level)
+        # What this level hands down to the board below it.
+        if level.count:
+            points = tuple(
+                PointForce(x_mm=x, y_mm=y, force_n=force)
+                for (x, y), force in zip(level.positions, level.reactions_n, strict=True)
+            )
+            rests, feet = (), (section_of(level.stock), max(level.reactions_n))
+        else:
+            x, y = upper.offset_mm
+            rests = (PatchForce(outline=upper.board_outline, force_n=place.weight_n, x_mm=x, y_mm=y),)
+            points, feet = (), None
+    return tuple(reversed(found))
+
+
+def _plan(place: _Place) -> Level:
+    pressure, strain = crumb_load(place.lower, place.weight_n, place.upper.board_outline)
+    crumb = find_crumb(place.lower.crumb)
+    limit = factor("needed-strain")
+    jolted = pressure.value * factor("load") * (1 + place.jolt)
+    crushes = jolted > crumb.crush_kpa.low
+    hand = next((h for h in place.means.layouts if h.tier == place.lower.number), None)
+    needed = strain.value > limit or crushes
+    if strain.value > limit:
+        why = (
+            f"without supports the {crumb.name} would give {100 * strain.value:.0f} % of its height "
+            f"({100 * strain.low:.0f} to {100 * strain.high:.0f} %), more than {100 * limit:.0f} %"
+        )
+    elif crushes:
+        why = f"on a jolt the {crumb.name} carries {jolted:.2f} kPa and may crush from {crumb.crush_kpa.low:.1f} kPa"
+    else:
+        why = (
+            f"the {crumb.name} gives only {100 * strain.value:.1f} % under {pressure.value:.2f} kPa "
+            "and carries the tier above by itself"
+        )
+    load = Estimate(value=place.load.above_g.value, low=place.load.above_g.low, high=place.load.above_g.high)
+    if not needed and hand is None:
+        return _bare(place, pressure, strain, why, load)
+    boards = (place.upper.board,) if place.upper.board else place.means.boards or tuple(board_stocks().values())
+    if hand is not None:
+        stock, positions, board = _by_hand(place, hand, boards)
+        share = 0.0
+    else:
+        stock, count, board = _choose(place, boards)
+        share, positions = _best_ring(place, stock, count, board)
+    return _finish(place, stock, positions, board, share, hand is not None, pressure, strain, needed, why, load)
+
+
+def _case(
+    place: _Place, positions: tuple[Point, ...], stock: SupportStock, lengths_off: tuple[float, ...] = ()
+) -> BoardCase:
+    length = cut_length_mm(place.lower)
+    flexibility = shortening_mm_per_n(
+        section_of(stock), length_mm=length, modulus_mpa=find_material(stock.material).modulus_mpa.value
+    )
+    off = lengths_off or (0.0,) * len(positions)
+    return BoardCase(
+        outline=place.upper.board_outline,
+        patches=place.patches,
+        points=place.points,
+        stands_on=tuple(
+            PlateSupport(x_mm=x, y_mm=y, low_by_mm=low, flexibility_mm_per_n=flexibility)
+            for (x, y), low in zip(positions, off, strict=True)
+        ),
+        foot=section_of(stock),
+        feet_above=place.feet,
+        finish=place.upper.finish,
+        span_mm=free_span_mm(place.upper.board_outline, positions),
+        jolt=place.jolt,
+        damp=place.means.damp,
+    )
+
+
+def most_share(outline: Outline, stock: SupportStock) -> float:
+    """Largest ring that keeps supports hidden under a board, as a share of its outline. [-]"""
+    return max(0.3, 1 - (EDGE_ROOM_MM + stock.outer_mm / 2) / (min(outline.extent_mm) / 2))
+
+
+def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock, int, BoardStock]:
+    """Take the fewest supports with which a support and a board that the maker owns pass every check."""
+    outline = place.upper.board_outline
+    length = cut_length_mm(place.lower)
+    reach = [stock for stock in place.means.supports if stock.longest_mm >= length]
+    if not reach:
+        raise Infeasible(
+            f"supports of {length:.0f} mm in tier {place.lower.number}",
+            "no support that the maker owns is that long",
+            "buy longer ones",
+        )
+    fewest = 3 if outline.largest_mm < LARGE_BOARD_MM else 4
+    best: tuple[float, SupportStock, int, BoardStock] | None = None
+    key = f"supports.{place.lower.number}"
+    for count in range(fewest, MOST_SUPPORTS + 1):
+        share = min(FIRST_SHARE, most_share(outline, reach[0]))
+        positions = ring_positions(outline, count=count, share=share)
+        solution = solve_board(_case(place, positions, reach[0]), boards[0])
+        force = max(solution.reactions_n)
+        for stock in reach:
+            case = _case(place, positions, stock)
+            column = worst_of(
+                support_checks(
+                    stock, force_n=force, length_mm=length, crumb=place.lower.crumb, jolt=place.jolt, key=key
+                )
+            )
+            for board in boards:
+                worst = max(column, worst_of(scaled_checks(case, board, boards[0], solution, force, key)))
+                if worst <= RING_ALLOWANCE:
+                    return stock, count, board
+                if best is None or worst < 0.98 * best[0]:
+                    best = (worst, stock, count, board)
+    assert best is not None
+    return best[1], best[2], best[3]
+
+
+RING_ALLOWANCE: Final = 1.0
+
+
+def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock) -> tuple[float, tuple[Point, ...]]:
+    """Find the ring on which the board sags least, inside the room that the board leaves."""
+    outline = place.upper.board_outline
+    top = most_share(outline, stock)
+    stiffness = stiffness_of(board)
+    poisson = find_material(board.material).poisson
+
+    def sag(share: float) -> float:
+        positions = ring_positions(outline, count=count, share=share)
+        return bend_plate(
+            outline,
+            stiffness_nmm=stiffness,
+            poisson=poisson,
+            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in positions),
+            patches=place.patches,
+            points=place.points,
+            degree=SEARCH_DEGREE,
+        ).sag_mm
+
+    share = least_sag_share(sag, low=min(0.4, 0.7 * top), high=top)
+    return share, ring_positions(outline, count=count, share=share)
+
+
+SEARCH_DEGREE: Final = 10
+
+
+def least_sag_share(sag: object, *, low: float, high: float, steps: int = 9) -> float:
+    """Golden-section search for the share with the least sag, to about one per cent of the span."""
+    assert callable(sag)
+    golden = 0.6180339887498949
+    a, b = low, high
+    c, d = b - golden * (b - a), a + golden * (b - a)
+    at_c, at_d = sag(c), sag(d)
+    for _ in range(steps - 2):
+        if at_c < at_d:
+            b, d, at_d = d, c, at_c
+            c = b - golden * (b - a)
+            at_c = sag(c)
+        else:
+            a, c, at_c = c, d, at_d
+            d = a + golden * (b - a)
+            at_d = sag(d)
+    return c if at_c < at_d else d
+
+
+def _by_hand(
+    place: _Place, hand: HandLayout, boards: tuple[BoardStock, ...]
+) -> tuple[SupportStock, tuple[Point, ...], BoardStock]:
+    stock = next((s for s in place.means.supports if s.key == hand.stock), None)
+    if stock is None:
+        raise UnknownName("support of the maker's", hand.stock, tuple(s.key for s in place.means.supports))
+    dx, dy = place.upper.offset_mm
+    positions = tuple((x - dx, y - dy) for x, y in hand.positions)
+    for x, y in positions:
+        if not stands_inside(place.upper.board_outline, (x, y), stock.outer_mm / 2):
+            raise Infeasible(
+                f"a support at ({x + dx:.0f}, {y + dy:.0f}) mm in tier {place.lower.number}",
+                f"it does not stand wholly under the board of tier {place.upper.number}",
+                "move it in",
+            )
+    solution = solve_board(_case(place, positions, stock), boards[0])
+    force = max(solution.reactions_n)
+    case = _case(place, positions, stock)
+    for board in boards:
+        if worst_of(scaled_checks(case, board, boards[0], solution, force, "hand")) <= 1:
+            return stock, positions, board
+    return stock, positions, boards[-1]
+
+
+def _finish(
+    place: _Place,
+    stock: SupportStock,
+    positions: tuple[Point, ...],
+    board: BoardStock,
+    share: float,
+    by_hand: bool,
+    pressure: Estimate,
+    strain: Estimate,
+    needed: bool,
+    why: str,
+    load: Estimate,
+) -> Level:
+    outline = place.upper.board_outline
+    length = cut_length_mm(place.lower)
+    arm = tipping_arm_mm(positions, centre_of_area(outline))
+    span = 2 * max(arm, 1.0)
+    tolerance = min(factor("tolerance-most"), factor("tilt-limit") * span / place.levels)
+    case = _case(place, positions, stock)
+    solution = solve_board(case, board)
+    worst = max(solution.reactions_n)
+    # One support short by the tolerance: its neighbours take its share.
+    loaded = solution.reactions_n.index(worst)
+    short = (loaded + 1) % len(positions)
+    off = tuple(tolerance if i == short else 0.0 for i in range(len(positions)))
+    uneven = solve_board(_case(place, positions, stock, off), board)
+    force = max(worst, *uneven.reactions_n)
+    dx, dy = place.upper.offset_mm
+    placed = tuple((x + dx, y + dy) for x, y in positions)
+    cx, cy = ring_centre(outline)
+    key = f"supports.{place.lower.number}"
+    checks = support_checks(stock, force_n=force, length_mm=length, crumb=place.lower.crumb, jolt=place.jolt, key=key)
+    outside = [p for p in placed if not stands_inside(place.lower.outline, p, stock.outer_mm / 2 + 5)]
+    if outside:
+        raise Infeasible(
+            f"tier {place.upper.number} set {hypot(dx, dy):.0f} mm off the middle of tier {place.lower.number}",
+            f"{len(outside)} of its supports would stand outside the tier below",
+            "move it in",
+        )
+    return Level(
+        tier=place.lower.number,
+        carries=place.upper.number,
+        load_g=load,
+        crumb_pressure_kpa=pressure,
+        crumb_strain=strain,
+        needed=needed,
+        why=why,
+        stock=stock,
+        count=len(positions),
+        ring_mm=sum(hypot(x - cx, y - cy) for x, y in positions) / len(positions),
+        ring_share=share,
+        positions=placed,
+        by_hand=by_hand,
+        cut_mm=length,
+        tolerance_mm=tolerance,
+        tilt=tolerance / span,
+        reactions_n=solution.reactions_n,
+        jolt=place.jolt,
+        checks=checks,
+        board=answer_board(
+            case, board, solution, foot_force_n=force, tier=place.upper.number, owned=_boards(place.means)
+        ),
+    )
+
+
+def _boards(means: Means) -> tuple[BoardStock, ...]:
+    return means.boards or tuple(board_stocks().values())
+
+
+def _bare(place: _Place, pressure: Estimate, strain: Estimate, why: str, load: Estimate) -> Level:
+    """Return the level of a tier that stands on cake: nothing inside, the board lies flat."""
+    board = place.upper.board or _boards(place.means)[0]
+    return Level(
+        tier=place.lower.number,
+        carries=place.upper.number,
+        load_g=load,
+        crumb_pressure_kpa=pressure,
+        crumb_strain=strain,
+        needed=False,
+        why=why,
+        stock=place.means.supports[0],
+        count=0,
+        ring_mm=0.0,
+        ring_share=0.0,
+        positions=(),
+        by_hand=False,
+        cut_mm=0.0,
+        tolerance_mm=0.0,
+        tilt=0.0,
+        reactions_n=(),
+        jolt=place.jolt,
+        checks=(),
+        board=BoardAnswer(
+            tier=place.upper.number,
+            board=board.key,
+            material=board.material,
+            thickness_mm=board.thickness_mm,
+            sag_mm=0.0,
+            limit_mm=place.upper.board_outline.largest_mm,
+            span_mm=0.0,
+            checks=(),
+            needed="",
+            deflected=flat_board(place.upper.board_outline),
+        ),
+    )
