@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from math import pi, sqrt
+from math import pi
 from typing import Final
 
 from shapely.geometry import Polygon
@@ -226,8 +226,3 @@ def half_breadth_mm(outline: Outline) -> float:
     The radius of a round, half the side of a square; for others, that of the round with the same area to edge.
     """
     return 2 * outline.area_mm2 / outline.perimeter_mm
-
-
-def round_equal_mm(outline: Outline) -> float:
-    """Diameter of the round with the same area. [mm]"""
-    return 2 * sqrt(outline.area_mm2 / pi)

@@ -8,7 +8,7 @@ from tierwright.coating.model import CoatStyle, Part
 from tierwright.coating.order import Spread, TierToCoat
 from tierwright.coating.tables import amount, usual_thickness
 from tierwright.errors import require_range
-from tierwright.working import THE_BRIEF, Assumption, Estimate
+from tierwright.working import Assumption, Estimate
 
 THICKEST_COAT_MM = 30.0
 CRUMB_SHARE = 1 / 3  # of a coat whose whole thickness is given, at most this much is its crumb coat
@@ -163,11 +163,3 @@ def _less(thickness: Estimate, part: float) -> Estimate:
 
 def _looks(order: TierToCoat) -> str:
     return f"{order.style.value} {order.finish.value}" if order.style is CoatStyle.FULL else order.style.value
-
-
-def given_thickness(order: TierToCoat, place: str) -> tuple[Assumption, ...]:
-    """Say which thicknesses the brief gave, so that a reader sees which of two is in force."""
-    if order.coat_mm is None:
-        return ()
-    text = "thickness of the coat, crumb coat included"
-    return (Assumption(key=f"{place}.coat_mm", text=text, value=f"{order.coat_mm.value:g} mm", source=THE_BRIEF),)

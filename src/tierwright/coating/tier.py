@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tierwright.coating.areas import covered_area_mm2, fits_on, offset_area_mm2, offset_perimeter_mm
 from tierwright.coating.coats import Skin, skins
+from tierwright.coating.fillings import DEEPEST_FILLING_MM
 from tierwright.coating.model import Band, CoatedTier, Part
 from tierwright.coating.order import TierToCoat
 from tierwright.coating.parts import Body, board, coats, dam_spread, dam_width, inside, sponge, wants_dam
@@ -18,7 +19,6 @@ from tierwright.shapes import Outline
 from tierwright.working import Assumption
 
 HEIGHT_SLACK_MM = 1.0
-DEEPEST_FILLING_MM = 40.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

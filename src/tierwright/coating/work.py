@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tierwright.coating.figures import ganache_notes, need_figures, tier_figures
 from tierwright.coating.ganache import Season
 from tierwright.coating.model import Coating, Need, Part, RolledSheet
-from tierwright.coating.notes import (
-    assumptions,
-    cautions,
-    ganache_notes,
-    need_figures,
-    tier_figures,
-    tier_questions,
-)
+from tierwright.coating.notes import assumptions, cautions, tier_questions
 from tierwright.coating.order import TierToCoat
 from tierwright.coating.parts import ROLLED_PARTS, dam_spread
 from tierwright.coating.rolled import paste_needed_g
