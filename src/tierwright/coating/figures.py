@@ -12,6 +12,7 @@ from tierwright.coating.parts import OUTSIDE_PARTS, dam_spread, spread_density
 from tierwright.coating.ranges import total
 from tierwright.coating.tables import amount, kind
 from tierwright.coating.tier import WorkedTier
+from tierwright.units import show_plain
 from tierwright.working import ARITHMETIC, COMMON_PRACTICE, Assumption, Basis, Estimate, Figure, Given, Source
 
 SHEET: Final = "coats"
@@ -36,8 +37,8 @@ def _mass(parts: list[PartMass]) -> Estimate:
 
 
 def range_text(estimate: Estimate) -> str:
-    """Print an estimate with its range, to three digits."""
-    return f"{estimate.value:.3g} ({estimate.low:.3g} to {estimate.high:.3g})"
+    """Print an estimate with its range, with the digits that matter."""
+    return f"{show_plain(estimate.value)} ({show_plain(estimate.low)} to {show_plain(estimate.high)})"
 
 
 def _density(spread: Spread | None) -> tuple[Given, ...]:
