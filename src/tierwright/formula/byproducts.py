@@ -62,31 +62,42 @@ def matched(made: tuple[tuple[Formula, Batch], ...]) -> tuple[ByProduct, ...]:
     Returns
     -------
     by_products
-        What is left and by whom, split by who takes it; what nobody takes stays with an empty ``used_by``. Whole grams
-        are conserved: taken and left over add up to what was left.
+        What is left and by whom, split by who takes it; what nobody takes stays with an empty ``used_by``. A formula
+        that takes another's yolks separates no eggs for them, and so leaves fewer whites itself.
     """
     left = [one for formula, batch in made for one in left_over(formula, batch)]
-    wants: dict[tuple[str, str], float] = {}
-    for formula, batch in made:
-        own = {one.ingredient for one in left_over(formula, batch)}
-        for mix in batch.mixes:
-            for part in mix.parts:
-                if part.ingredient in OTHER_HALF and part.ingredient not in own:
-                    key = (formula.text.key, part.ingredient)
-                    wants[key] = wants.get(key, 0.0) + part.grams
+    left.sort(key=lambda one: -one.count)
+    rest_g = {one.formula: one.grams for one in left}
+    wants = _wants(made, {one.formula: one.ingredient for one in left})
     result: list[ByProduct] = []
     for one in left:
-        rest_g = one.grams
-        for (formula_key, wanted), want_g in list(wants.items()):
-            if wanted != one.ingredient or formula_key == one.formula or rest_g <= 0 or want_g <= 0:
+        for taker, want_g in list(wants.get(one.ingredient, {}).items()):
+            taken_g = min(rest_g[one.formula], want_g)
+            if taker == one.formula or taken_g <= 0:
                 continue
-            taken_g = min(rest_g, want_g)
-            wants[formula_key, wanted] = want_g - taken_g
-            rest_g -= taken_g
-            result.append(_share(one, taken_g, used_by=formula_key))
-        if rest_g > 1e-9:
-            result.append(_share(one, rest_g, used_by=""))
+            wants[one.ingredient][taker] -= taken_g
+            rest_g[one.formula] -= taken_g
+            # What the taker need not separate leaves no other half behind either.
+            theirs = next((other for other in left if other.formula == taker), None)
+            if theirs is not None:
+                halves = taken_g / one.grams * one.count
+                rest_g[taker] = max(0.0, rest_g[taker] - halves * theirs.grams / theirs.count)
+            result.append(_share(one, taken_g, used_by=taker))
+    result += [_share(one, rest_g[one.formula], used_by="") for one in left if rest_g[one.formula] > 0.5]
     return tuple(result)
+
+
+def _wants(made: tuple[tuple[Formula, Batch], ...], leaves: dict[str, str]) -> dict[str, dict[str, float]]:
+    """Mass of whites and of yolks that each formula takes, less what it separates for itself. [g]"""
+    wants: dict[str, dict[str, float]] = {}
+    for formula, batch in made:
+        key = formula.text.key
+        for mix in batch.mixes:
+            for part in mix.parts:
+                if part.ingredient in OTHER_HALF and leaves.get(key) != part.ingredient:
+                    taken = wants.setdefault(part.ingredient, {})
+                    taken[key] = taken.get(key, 0.0) + part.grams
+    return wants
 
 
 def _share(one: ByProduct, grams: float, *, used_by: str) -> ByProduct:

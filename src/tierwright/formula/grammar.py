@@ -25,7 +25,11 @@ SCANT = {
     "good": "generous",
     "barely": "scant",
 }
-SIZES = ("extra-large", "extra large", "very large", "jumbo", "large", "medium", "small", "peewee", "xl")
+SIZES = {
+    "extra-large": "extra-large", "extra large": "extra-large", "very large": "extra-large", "xl": "extra-large",
+    "jumbo": "jumbo", "large": "large", "lge": "large", "lg": "large", "medium": "medium", "med": "medium",
+    "small": "small", "sm": "small", "peewee": "peewee",
+}  # fmt: skip
 PLUS = frozenset({"plus", "+", "and", "&"})
 LESS = frozenset({"less", "minus"})
 STARTS = frozenset({"a", "an", "one", "two", "three", "four", "five", "six", "half", "quarter", "dozen"})
@@ -532,6 +536,21 @@ def _after_comma(segment: str, others: list[tuple[Amount, ...]], notes: list[str
     (claims if unknown or "%" in bare else notes).append(segment)
 
 
+def _part_after(named: str, amounts: tuple[Amount, ...], notes: list[str], claims: list[str]) -> str:
+    """Read ``1 lemon, zested`` and ``2 oranges, juice only`` as zest and juice; both at once are two ingredients."""
+    if not amounts or amounts[0].unit is not None:
+        return named
+    beside = " ".join((*notes, *claims)).lower()
+    parts = [part for part in ("zest", "juice") if re.search(rf"\b{part}d?(?:ed)?\b", beside)]
+    if "zest" in named.lower() or "juice" in named.lower() or not parts:
+        return named
+    if len(parts) > 1:
+        shown = f"{amounts[0].show()} {named}"
+        raise Unclear("two ingredients stand on one line", tuple(f"{part} of {shown}" for part in parts))
+    claims[:] = [claim for claim in claims if parts[0] not in claim.lower()]
+    return f"{_singular(named)} {parts[0]}"
+
+
 def _reading(
     named: str,
     amounts: tuple[Amount, ...],
@@ -560,20 +579,21 @@ def _reading(
             break
     named = re.sub(r"\s+", " ", named).strip(" ,-")
     size = ""
-    for word in SIZES:
+    for word, meaning in SIZES.items():
         if re.search(rf"(?i)\b{word}\b", named):
-            size = word.replace(" ", "-").replace("very-large", "extra-large").replace("xl", "extra-large")
+            size = meaning
             named = re.sub(rf"(?i)\b{word}\b", " ", named)
             named = re.sub(r"\s+", " ", named).strip(" ,-")
             break
         if any(note.lower() in (word, f"size {word}") for note in (*notes, *claims)):
-            size = word
+            size = meaning
             claims[:] = [claim for claim in claims if claim.lower() != word]
             break
     if re.search(r"\d(?!\d*\s*%)", named):
         raise Unclear(f"'{named}' holds a number that belongs to nothing")
     if not named:
         raise Unclear("no ingredient is named")
+    named = _part_after(named, amounts, notes, claims)
     return Reading(
         amounts=amounts,
         others=tuple(others),

@@ -22,6 +22,7 @@ LARGEST_G: Final = 100_000.0
 SPREAD_TO_ASK: Final = 0.08  # a cup whose filling is not said is remarked on when its weight may be off by more
 WIDE: Final = 0.2  # for a way of measuring that the table does not hold: common practice
 
+CITRUS: Final = ("lemon", "lime", "orange")
 EGG_PARTS: Final = ("whole_egg", "egg_white", "egg_yolk")
 EGG_SIZES: Final = {
     "US": {"small": "us_small", "medium": "us_medium", "large": "us_large", "extra-large": "us_extra_large",
@@ -324,6 +325,8 @@ def _said_way(reading: Reading, found: Ingredient) -> str:
     """Return a way of the larder (``chopped``, ``halves``) that the name or the note says."""
     said = set(re.findall(r"[a-z]+", f"{reading.name} {reading.note} {' '.join(reading.claims)}".lower()))
     for measure in found.measures:
+        if measure.unit not in VOLUME_ML:
+            continue
         for word in _ways(measure):
             # "flour, sifted" is sifted after measuring; every spoon is level.
             if word in said and word not in ("sifted", "level", "each"):
@@ -335,6 +338,12 @@ def _by_piece(amount: Amount, unit: str, number: Estimate, setting: _Setting) ->
     found = setting.found
     if found.key in EGG_PARTS and not unit:
         return _by_egg(amount, number, setting)
+    if found.key in CITRUS and not unit:
+        shown, name = amount.show(), found.name_us
+        raise Unclear(
+            f"which part of a {name}: its zest, its juice or the whole?",
+            (f"zest of {shown} {name}", f"juice of {shown} {name}"),
+        )
     for name in (unit,) if unit else ("each", "fruit"):
         weighed = _by_piece_of(name, amount, number, setting)
         if weighed is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from tierwright.errors import BadInput, OutOfRange, Problem
 from tierwright.formula.altitude import air_pressure_pa, altitude_proposals
@@ -87,6 +88,8 @@ def prepare_formulas(
         notes = notes + more + formula_notes(work, altitude_m=altitude_m, jobs=jobs)
     by_products = matched(tuple((work.formula, work.batch) for work in works if work.batch is not None))
     notes = notes + by_product_notes(by_products)
+    once = {assumption.key: assumption for assumption in notes.assumptions}
+    notes = replace(notes, assumptions=tuple(once.values()))
     return Formulas(works=tuple(works), by_products=by_products, notes=notes)
 
 

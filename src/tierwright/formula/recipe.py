@@ -1,7 +1,7 @@
 """A schema.org Recipe, from a saved page or a JSON text, as a formula's lines and steps.
 
-Everything here is text from strangers: it is measured before it is read, read as data alone, and refused by name when it
-is no recipe.
+Everything here is text from strangers: it is measured before it is read, read as data alone, and refused by name when
+it is no recipe.
 """
 
 from __future__ import annotations

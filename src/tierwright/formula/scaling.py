@@ -22,6 +22,9 @@ LARGEST_SCALE: Final = 4.0
 EGG_SHIFT: Final = 0.10
 """A mix is made this much larger at most to use whole eggs; beyond it the eggs are weighed. [-]"""
 
+EGG_SLACK: Final = 0.01
+"""A mix may be this much smaller for the sake of whole eggs: less than what stays on the bowl. [-]"""
+
 HIGH_M: Final = 914.4
 HIGH_FILL: Final = (1 / 3, 1 / 2)
 """Share of a pan that a chemically raised batter may fill above 3000 ft; altitude guidance, common practice. [-]"""
@@ -273,7 +276,7 @@ def whole_eggs(formula: Formula, scale: float) -> float:
         return scale
     main = max(counted, key=lambda line: line.grams.value)
     wanted = main.count * scale
-    eggs = ceil(wanted - 0.02)  # two per cent of an egg is less than eggs differ among themselves
+    eggs = ceil(wanted * (1 - EGG_SLACK))
     grown = eggs / main.count
     return grown if eggs > 0 and grown / scale - 1 <= EGG_SHIFT else scale
 
@@ -312,7 +315,7 @@ def _weigh(line: Line, scale: float, resolution_g: float) -> MixPart:
     exact = line.grams.value * scale
     step = resolution_g if exact >= FINE_UNDER_G else min(resolution_g, 0.1)
     count = line.count * scale
-    whole = abs(count - round(count)) < 0.021 if count else False
+    whole = bool(count) and abs(count - round(count)) < 0.005
     return MixPart(
         ingredient=line.ingredient,
         label=line.label,
