@@ -101,6 +101,9 @@ class Given:
     value: float | str
     unit: str = ""
 
+    def __post_init__(self) -> None:
+        _as_float(self)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
@@ -139,6 +142,9 @@ class Figure:
     source: Source
     sheet: str
 
+    def __post_init__(self) -> None:
+        _as_float(self)
+
     @classmethod
     def of(
         cls,
@@ -166,6 +172,12 @@ class Figure:
             source=source,
             sheet=sheet,
         )
+
+
+def _as_float(item: Given | Figure) -> None:
+    """Keep a whole number as the float that it is declared to be, so that it is written and read back alike."""
+    if isinstance(item.value, int):
+        object.__setattr__(item, "value", float(item.value))
 
 
 class Severity(IntEnum):

@@ -228,6 +228,7 @@ class FormulaSheet(Form):
     egg_size: TableKey = "us_large"
     specific_gravity: float | None = Field(default=None, ge=0.15, le=1.4)
     density: float | None = Field(default=None, ge=0.15, le=1.6)
+    spread: TableKey | None = None
 
 
 class Commission(Form):

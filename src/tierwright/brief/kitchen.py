@@ -170,5 +170,5 @@ class Kitchen(Form):
     boards: tuple[OwnedBoard, ...] = Field(default=(), max_length=200)
     supports: tuple[OwnedSupport, ...] = Field(default=(), max_length=50)
     scale_step: Mass = Field(default=1.0, ge=0.01, le=50)
-    buys_pans: bool = False
+    pan_price: Money | None = None
     note: LongText = ""

@@ -1,0 +1,39 @@
+"""What a dossier is: everything worked out for one commission, frozen, with its working."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tierwright.brief import Commission, Kitchen
+from tierwright.coating import Coating
+from tierwright.formula import Formulas
+from tierwright.sizing import Sizing
+from tierwright.working import Notes
+
+FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dossier:
+    """
+    One commission, worked through.
+
+    Attributes
+    ----------
+    format
+        Layout of this record; a later program reads older ones.
+    commission, kitchen
+        What it was worked from, whole.
+    sizing, formulas, coating
+        The answers of the stages.
+    notes
+        Every figure, caution and assumption in the order of the stages, and the open questions, most serious first.
+    """
+
+    format: int
+    commission: Commission
+    kitchen: Kitchen
+    sizing: Sizing
+    formulas: Formulas
+    coating: Coating
+    notes: Notes
