@@ -22,6 +22,7 @@ LONG_WAIT_MIN: Final = 20.0  # side done this long before the middle: dry edges;
 LARGE_MM: Final = 254.0
 DEEP_MM: Final = 30.0
 WORTH_MIN: Final = 4.0  # an aid that spares the side less than this is not worth its trouble; a judgement
+WORTH_DOME_MM: Final = 2.0  # a flatter top spares trimming; a judgement
 WORTH_BROWNING: Final = 0.15  # less browning than this cannot be seen; a judgement
 
 
@@ -172,6 +173,8 @@ def _option(key: str, label: str, base: Trial, trial: Trial) -> Option:
         advised, reason = False, f"the side waits only {base.rim_wait_min:.0f} min for the middle as it is"
     elif spared >= WORTH_MIN:
         advised, reason = True, f"the side waits {spared:.0f} min less for the middle"
+    elif base.dome_mm - trial.dome_mm >= WORTH_DOME_MM and key == "lower":
+        advised, reason = True, f"the dome is {base.dome_mm - trial.dome_mm:.0f} mm lower; the side waits no less"
     elif paler is not None and paler <= -WORTH_BROWNING:
         lower_mm = base.dome_mm - trial.dome_mm
         advised, reason = True, f"the side browns {-100 * paler:.0f} % less and the dome is {lower_mm:.0f} mm lower"
