@@ -182,15 +182,27 @@ class Search:
 
     @cached_property
     def cake_sizes(self) -> list[Size]:
-        """Tiers of the shape wished for, small to large."""
-        sizes = [self.size_of(pan.outline, pan) for pan in self._usable if pan.outline.shape is self.brief.shape]
-        return sorted((size for size in sizes if size), key=lambda size: size.outline.area_mm2)
+        """
+        Tiers of the shape wished for, small to large.
+
+        A pan to buy is left out where one much like it is there already, owned first, then cheapest.
+        """
+        kept: list[Size] = []
+        for pan in sorted(self._usable, key=lambda p: (p.owned == 0, p.price or 0.0, p.outline.area_mm2, p.key)):
+            size = self.size_of(pan.outline, pan) if pan.outline.shape is self.brief.shape else None
+            if size and (pan.owned or all(_unlike(size.outline, other.outline) for other in kept)):
+                kept.append(size)
+        return sorted(kept, key=lambda size: size.outline.area_mm2)
 
     @cached_property
     def foam_sizes(self) -> list[Size]:
-        """Outlines in which a dummy may stand: those of all pans listed in the shape wished for."""
-        sizes = (self.size_of(pan.outline, None) for pan in self.pans if pan.outline.shape is self.brief.shape)
-        return [size for size in sizes if size]
+        """Outlines in which a dummy may stand: those of the pans listed in the shape wished for, like ones once."""
+        kept: list[Size] = []
+        for outline in sorted({pan.outline for pan in self.pans}, key=lambda o: (o.area_mm2, o.width_mm)):
+            size = self.size_of(outline, None) if outline.shape is self.brief.shape else None
+            if size and all(_unlike(outline, other.outline) for other in kept):
+                kept.append(size)
+        return kept
 
     @cached_property
     def kitchen_sizes(self) -> list[Size]:
@@ -242,7 +254,9 @@ class Search:
             places += [
                 Place(size=size, dummy=False, keepsake=wish.keepsake) for size in cakes if size.portions >= least
             ]
-        free = wish.kind is None and self.brief.dummies and not top and not wish.diet_guests and not wish.keepsake
+        # Foam makes up a number of tiers; where the number is free, fewer tiers do as well.
+        free = wish.kind is None and self.brief.dummies and self.brief.tiers is not None
+        free = free and not top and not wish.diet_guests and not wish.keepsake
         if wish.kind is TierKind.DUMMY or (free and wish.outline is None):
             places += [Place(size=size, dummy=True, keepsake=False) for size in foams]
         return places
@@ -322,6 +336,11 @@ class Search:
         if self.costs.portion is not None and self.costs.portion > 0:
             return cost / self.costs.portion
         return rules.WEIGHT_PAN_TO_BUY * pans_to_buy
+
+
+def _unlike(a: Outline, b: Outline) -> bool:
+    """Whether two outlines of a shape differ enough to be worth having both."""
+    return any(abs(p - q) >= rules.ALIKE_MM for p, q in zip(a.extent_mm, b.extent_mm, strict=True))
 
 
 def _with_kitchen(bare: Candidate, choice: KitchenChoice) -> Candidate:

@@ -11,6 +11,9 @@ WIDE_STEP_MM = 82.0
 WIDEST_STEP_MM = 108.0
 """No stack with a wider step is proposed unless the maker fixes its tiers. [mm]"""
 
+ALIKE_MM = 20.0
+"""A pan to buy, or a foam, that differs by less from one at hand is not considered. [mm]"""
+
 UNEVEN_MM = 10.0
 """Steps that differ by more are seen as uneven. [mm]"""
 
@@ -38,5 +41,5 @@ WEIGHT_KITCHEN_CAKE = 4.0
 WEIGHT_DUMMY = 6.0
 WEIGHT_PAN_TO_BUY = 6.0
 WEIGHT_BROKEN_RULE = 4.0
-WEIGHT_TIER_OFF_USUAL = 2.0
+WEIGHT_TIER_OFF_USUAL = 4.0
 WEIGHT_UNEVEN = 1.0
