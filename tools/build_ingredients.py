@@ -41,7 +41,8 @@ BASES: Final = {
     "M": ("from memory", ""),
     "G": ("from memory", "mass from the density of the pure substance"),
 }
-KCAL_PER_G: Final = {"protein_g": 4.0, "fat_g": 9.0, "carbohydrate_g": 4.0, "alcohol_g": 7.0}
+# EU Regulation 1169/2011, Annex XIV; fibre, a part of the carbohydrate, gives 2 kcal/g and not 4.
+KCAL_PER_G: Final = {"protein_g": 4.0, "fat_g": 9.0, "carbohydrate_g": 4.0, "alcohol_g": 7.0, "fibre_g": -2.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ def picks() -> dict[str, Pick]:
 
 @cache
 def analysis(key: str) -> tuple[Composition, tuple[str, ...]]:
-    """Return the composition of a pick, and the fields that a rule filled because the source is silent."""
+    """Return the composition of a pick, and the fields that a rule or another source set."""
     pick = picks()[key]
     values: dict[str, float] = {}
     if "mix" in pick:
@@ -112,7 +113,8 @@ def analysis(key: str) -> tuple[Composition, tuple[str, ...]]:
     else:
         values = dict(reference().analyses[pick["ndb"]])
     values |= {part: float(value) for part, value in pick.get("over", {}).items()}
-    filled = fill(values, pick)
+    ruled = fill(values, pick)
+    filled = tuple(part for part in PARTS if part in ruled or part in pick.get("over", {}))
     unknown = set(values) - set(PARTS)
     if unknown:
         raise SystemExit(f"{key}: no such part: {unknown}")
@@ -145,8 +147,14 @@ def fill(values: dict[str, float], pick: Pick) -> tuple[str, ...]:
         for part in ("cholesterol_mg", "lactose_g", "vitamin_d_ug", "trans_g"):
             values.setdefault(part, 0.0)
     values.setdefault("energy_kcal", sum(values[part] * factor for part, factor in KCAL_PER_G.items()))
+    if pick["group"] in ("dairy", "butter") and pick["added"] == "none" and "sugars_g" in values:
+        # Plain milk's sugar is lactose; where it is cultured, a little is galactose, which the tables do not hold.
+        for kind in SUGARS:
+            values.setdefault(kind, values["sugars_g"] if kind == "lactose_g" else 0.0)
     added = pick["added"]
-    if added == "all" and "sugars_g" in values:
+    if "mix" in pick:
+        pass  # an own composition's added sugars are those of its parts
+    elif added == "all" and "sugars_g" in values:
         values["added_sugars_g"] = values["sugars_g"]
     elif added == "less lactose" and {"sugars_g", "lactose_g"} <= set(values):
         values["added_sugars_g"] = max(0.0, values["sugars_g"] - values["lactose_g"])
@@ -179,7 +187,7 @@ def measure(key: str, pick: Pick, text: str) -> list[dict[str, str]]:
     """
     words = text.split()
     place = next(i for i, word in enumerate(words) if re.fullmatch(r"(sr|\d{5}:)?[\d.]+", word))
-    unit, way, amount, rest = words[0], " ".join(words[1:place]), words[place], words[place + 1 :]
+    unit, way, amount, rest = words[0], " ".join(words[1:place]).replace("_", " "), words[place], words[place + 1 :]
     spread = pick["spread"]
     if amount.startswith("sr") or ":" in amount:
         ndb, number = (pick["ndb"], amount[2:]) if amount.startswith("sr") else amount.split(":")
@@ -230,6 +238,8 @@ def row(key: str) -> dict[str, str]:
     name_us, name_uk = pair(pick["name"])
     label_us, label_eu = pair(pick["label"] if "label" in pick else pick["name"])
     ask_about, _, ask_reason = pick["ask"].partition(":")
+    certain = {name.strip() for name in pick.get("has", "").split(";")}
+    ask_about = "; ".join(name for name in (part.strip() for part in ask_about.split(";")) if name not in certain)
     vegan, _, vegan_reason = pick["vegan"].partition(":")
     vegetarian, _, vegetarian_reason = pick["vegetarian"].partition(":")
     ndb = pick.get("ndb", "")
@@ -259,7 +269,7 @@ def row(key: str) -> dict[str, str]:
         "label_us": label_us,
         "label_eu": label_eu,
         "contains": pick.get("has", ""),
-        "ask_about": ask_about.strip(),
+        "ask_about": ask_about,
         "ask_supplier": "yes" if pick["ask"] else "no",
         "ask_reason": ask_reason.strip(),
         "vegan": vegan,

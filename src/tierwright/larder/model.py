@@ -158,7 +158,8 @@ class Component:
     key
         Ingredient of the larder that the part is.
     share
-        Usual share of the compound by mass, 0 to 1; None where only the supplier knows.
+        Usual share that goes in, by mass of the finished compound, 0 to 1; None where only the supplier knows. What
+        is boiled down can add up to more than one.
     ask
         Whether the part is there at all only the supplier knows.
     """
@@ -190,7 +191,8 @@ class Ingredient:
     composition
         Composition of 100 g.
     filled
-        Fields of the composition that a stated rule filled where the source is silent.
+        Fields of the composition that a stated rule filled, or another source set, where the source is silent or
+        unfit.
     measures
         Household measures; the first of a unit is the usual way.
     label_us, label_eu
