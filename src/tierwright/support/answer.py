@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from tierwright.errors import BadInput, Problem, require_range
@@ -170,8 +171,8 @@ def check_ask(ask: Ask) -> None:
     """Raise ``BadInput`` with every unknown key and impossible number in an ask."""
     problems: list[Problem] = []
 
-    def known(place: str, found: str, table: object) -> None:
-        keys = tuple(table)  # type: ignore[call-overload]
+    def known(place: str, found: str, table: Iterable[str]) -> None:
+        keys = tuple(table)
         if found not in keys:
             problems.append(Problem(place=place, found=found, expected="one of " + ", ".join(keys)))
 

@@ -239,7 +239,13 @@ def scaled_checks(
     """
     sag = solution.sag_mm * stiffness_of(solved) / stiffness_of(board)
     return board_checks(
-        case, board, elastic_sag_mm=sag, moment_n=solution.moment_n, foot_force_n=foot_force_n, key=key, brief=brief
+        case,
+        board,
+        elastic_sag_mm=sag,
+        moment_n=solution.moment_n,
+        foot_force_n=foot_force_n,
+        key=key,
+        brief=brief,
     )
 
 

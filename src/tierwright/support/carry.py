@@ -129,7 +129,8 @@ def piece_case(
     arms = [least_width_mm(base.outline if first == 0 else tiers[first].board_outline) / 2]
     seats_ahead, seats_aside = [0.0], [0.0]
     rubs = [friction()[floor_friction(means)].value.value]
-    glue = [0.0]
+    glue, pulls = [0.0], [0.0]
+    rims = [arms[0]]
     for i in range(first + 1, last + 1):
         level = levels[i - 1]
         upper = tiers[i]
@@ -140,7 +141,11 @@ def piece_case(
         seats_ahead.append(ahead[i - first])
         seats_aside.append(aside[i - first])
         rubs.append(friction()[joint_friction(level, tiers[i - 1], means)].value.value)
-        glue.append(bonds()[means.bond].value.value * 1e-3 * upper.board_outline.area_mm2)
+        # Glue holds no better than the crumb that it hangs on.
+        grip = min(bonds()[means.bond].value.value, find_crumb(tiers[i - 1].crumb).crush_kpa.value) * 1e-3
+        pulls.append(grip)
+        glue.append(grip * upper.board_outline.area_mm2)
+        rims.append(least_width_mm(upper.board_outline) / 2)
     shear, pegs, crumb = [], [], []
     for i in chosen:
         tier = tiers[i]
@@ -180,6 +185,8 @@ def piece_case(
         filling_n=column(shear),
         peg_n=column(pegs),
         crumb_mpa=column(crumb),
+        rim_mm=column(rims),
+        bond_mpa=column(pulls),
         base_kg=base_mass_g(base).value / 1000 if first == 0 else 0.0,
         wedged=means.wedged,
         rod=rod,
@@ -228,7 +235,7 @@ def check_piece(
                 )
                 for name, used in ((name, float(value[0])) for name, value in found.items())
             ),
-            key=lambda check: -check.utilisation,
+            key=lambda check: (-round(check.utilisation, 9), check.key),
         )
     )
     mass = Estimate(value=0.0, low=0.0, high=0.0)
@@ -258,10 +265,14 @@ def _label(name: str, tiers: tuple[StackedTier, ...], first: int, means: Means) 
     tier = next(t for t in tiers if str(t.number) == number)
     lowest = tier.number == tiers[first].number
     if kind == "tip":
-        return "tipping of the whole piece on the floor" if lowest else f"tipping of {tier.name} and up on its supports"
+        return (
+            f"tipping of {tier.name} and up, on the vehicle's floor"
+            if lowest
+            else f"tipping of {tier.name} and up on its supports"
+        )
     if kind == "slide":
         if lowest:
-            return f"sliding of the {'box' if means.box else 'base board'} on the floor"
+            return f"sliding of the {'box' if means.box else 'board'} under {tier.name} on the vehicle's floor"
         return f"sliding of {tier.name} on what it stands on"
     return f"shear of the softest filling in {tier.name}"
 
@@ -325,17 +336,23 @@ def carrying(
     answer = Answer.STACKED if len(best) == 1 else Answer.ON_SITE if len(best) == count else Answer.PART
     if count == 1:
         answer = Answer.STACKED
-    change = None
-    if used(whole) > 1:
-        change = _cheapest(tiers, loads, levels, base, means, road)
+
+    def tried(spans: tuple[tuple[int, int], ...]) -> Change | None:
+        return _cheapest(tiers, loads, levels, base, means, road, spans)
+
+    where = {tier.number: i for i, tier in enumerate(tiers)}
+    spans = tuple((where[one.tiers[0]], where[one.tiers[-1]]) for one in best)
+    change = tried(((0, count - 1),)) if used(whole) > 1 else None
+    piece_change = tried(spans) if any(used(one) > 1 for one in best) else None
     return Carrying(
         answer=answer,
         pieces=best,
         whole=whole,
         governing=governing,
         change=change,
+        piece_change=piece_change,
         rod_helps=_rod_words(tiers, loads, levels, base, means, road),
-        words=_words(answer, best, governing, change, wish, used(whole)),
+        words=_words(answer, best, governing, (change, piece_change), wish, used(whole)),
     )
 
 
@@ -363,16 +380,22 @@ def _cheapest(
     base: BaseBoard,
     means: Means,
     road: Road,
+    spans: tuple[tuple[int, int], ...],
 ) -> Change | None:
+    """Try changes in the order of their trouble until every piece passes."""
     options = [pick for size in range(1, len(CHANGES) + 1) for pick in combinations(CHANGES, size)]
     options.sort(key=lambda pick: (sum(trouble for _, trouble, _ in pick), len(pick)))
     for pick in options:
         after = means
         for key, _, _ in pick:
             after = changed(after, key)
-        tried = check_piece(tiers, loads, levels, base, after, road, 0, len(tiers) - 1)
-        if tried.checks[0].utilisation <= 1:
-            return Change(do=" and ".join(do for _, _, do in pick), utilisation=tried.checks[0].utilisation)
+        worst = 0.0
+        for first, last in spans:
+            worst = max(worst, check_piece(tiers, loads, levels, base, after, road, first, last).checks[0].utilisation)
+            if worst > 1:
+                break
+        if worst <= 1:
+            return Change(do=" and ".join(do for _, _, do in pick), utilisation=worst)
     return None
 
 
@@ -387,35 +410,50 @@ def _rod_words(
     if len(tiers) == 1:
         return "A single tier needs no centre rod."
     last = len(tiers) - 1
-    bare = check_piece(tiers, loads, levels, base, replace(means, rod=None), road, 0, last)
-    held = check_piece(tiers, loads, levels, base, changed(means, "rod"), road, 0, last)
     rod = means.rod.stock if means.rod else support_stocks()[SPARE_ROD]
-    loose_means = replace(means, rod=Rod(stock=rod, anchor=Anchor.LOOSE))
-    loose = check_piece(tiers, loads, levels, base, loose_means, road, 0, last)
-    before, after, pushed = (one.checks[0] for one in (bare, held, loose))
-    if before.utilisation <= 1:
+
+    def tried(anchor: Anchor) -> dict[str, Check]:
+        after = replace(means, rod=Rod(stock=rod, anchor=anchor))
+        return {c.key: c for c in check_piece(tiers, loads, levels, base, after, road, 0, last).checks}
+
+    bare, held, loose = (tried(anchor) for anchor in (Anchor.NONE, Anchor.ANCHORED, Anchor.LOOSE))
+    fails = [key for key, check in bare.items() if not check.passes]
+    mended = [key for key in fails if held[key].passes]
+    left = sorted((held[key] for key in held if not held[key].passes), key=lambda check: -check.utilisation)
+    if not fails:
         return "No centre rod is needed: the stack passes every check without one."
-    if after.utilisation <= 1:
-        return (
-            f"A {rod.name} screwed into the base brings the stack from {before.utilisation:.2f} to "
-            f"{after.utilisation:.2f} of what it stands; pushed through without a foot it would be "
-            f"{pushed.utilisation:.2f}."
-        )
-    if after.utilisation < 0.95 * before.utilisation:
-        return (
-            f"A {rod.name} screwed into the base brings {before.utilisation:.2f} down to {after.utilisation:.2f}, "
-            f"and then {after.label} governs, which a rod does not help."
-        )
-    return f"A centre rod does not help: {before.label} governs, and a rod does nothing against it."
+    if not mended:
+        worst = max((bare[key] for key in fails), key=lambda check: check.utilisation)
+        return f"A centre rod does not help: what gives is {worst.label}, and a rod does nothing against it."
+    loosely = sum(loose[key].passes for key in mended)
+    against = "; ".join(bare[key].label for key in mended[:2]) + (" and the like" if len(mended) > 2 else "")
+    words = f"A {rod.name} screwed or glued into the base stops {against}; "
+    words += (
+        "pushed through without a foot it stops none of it"
+        if loosely == 0
+        else f"pushed through without a foot it stops {loosely} of {len(mended)}"
+    )
+    if left:
+        words += f". It does nothing against {left[0].label}"
+    return words + "."
 
 
 def _words(
-    answer: Answer, pieces: tuple[Piece, ...], governing: Check, change: Change | None, wish: bool | None, used: float
+    answer: Answer,
+    pieces: tuple[Piece, ...],
+    governing: Check,
+    changes: tuple[Change | None, Change | None],
+    wish: bool | None,
+    used: float,
 ) -> str:
     state = f"{governing.label} governs the whole stack at {used:.2f} of what it stands"
     parts = "; ".join("tiers " + " and ".join(str(n) for n in piece.tiers) for piece in pieces)
     worst = max((piece.checks[0] for piece in pieces), key=lambda check: check.utilisation)
-    alone = "" if worst.utilisation <= 1 else f" Even so, {worst.label} stands at {worst.utilisation:.2f}: mend that."
+    change, mend = changes
+    alone = ""
+    if worst.utilisation > 1:
+        alone = f" Even so, {worst.label} stands at {worst.utilisation:.2f}"
+        alone += f": {mend.do} (then {mend.utilisation:.2f})." if mend else ": no change that is known here mends it."
     cheapest = f" To carry it stacked: {change.do} (then {change.utilisation:.2f})." if change else ""
     if answer is Answer.STACKED:
         return f"Carry it stacked: {state}.{alone}"

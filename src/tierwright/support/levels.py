@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import hypot
 from typing import Final
@@ -30,7 +31,7 @@ from tierwright.support.model import (
     StackedTier,
     TierLoad,
 )
-from tierwright.support.plate import PatchForce, PlateSupport, PointForce, bend_plate
+from tierwright.support.plate import PatchForce, PlateSolution, PlateSupport, PointForce, bend_plate
 from tierwright.support.ring import (
     centre_of_area,
     free_span_mm,
@@ -52,8 +53,11 @@ from tierwright.support.tables import (
 from tierwright.working import Estimate
 
 LARGE_BOARD_MM: Final = 150.0
-MOST_SUPPORTS: Final = 12
+MOST_SUPPORTS: Final = 9
 FIRST_SHARE: Final = 0.68
+SEARCH_DEGREE: Final = 10
+RING_ALLOWANCE: Final = 0.95
+"""Utilisation up to which a board is taken in the search, so that the final solution does not just miss. [-]"""
 EDGE_ROOM_MM: Final = 15.0
 """Way from a support's rim to the rim of the board that it carries, so that it stays hidden. [mm]"""
 ROD_ROOM_MM: Final = 8.0
@@ -78,6 +82,15 @@ class _Place:
     @property
     def weight_n(self) -> float:
         return sum(p.force_n for p in self.patches) + sum(p.force_n for p in self.points)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ring:
+    """How the ring of a level came about: its share of the outline, the stiffest share, and whether set by hand."""
+
+    share: float
+    stiffest: float
+    by_hand: bool
 
 
 def cut_length_mm(tier: StackedTier) -> float:
@@ -276,11 +289,13 @@ def _plan(place: _Place) -> Level:
     boards = (place.upper.board,) if place.upper.board else place.means.boards or tuple(board_stocks().values())
     if hand is not None:
         stock, positions, board = _by_hand(place, hand, boards)
-        share = 0.0
+        share = stiffest = 0.0
     else:
         stock, count, board = _choose(place, boards)
-        share, positions = _best_ring(place, stock, count, board)
-    return _finish(place, stock, positions, board, share, hand is not None, pressure, strain, needed, why, load)
+        share, stiffest = _best_ring(place, stock, count, board)
+        positions = ring_positions(place.upper.board_outline, count=count, share=share)
+    ring = _Ring(share=share, stiffest=stiffest, by_hand=hand is not None)
+    return _finish(place, stock, positions, board, ring, pressure, strain, needed, why, load)
 
 
 def _case(
@@ -349,38 +364,52 @@ def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock
     return best[1], best[2], best[3]
 
 
-RING_ALLOWANCE: Final = 1.0
+def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock) -> tuple[float, float]:
+    """
+    Find the share of the outline for the ring: the widest on which the board passes, and that with the least sag.
 
-
-def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock) -> tuple[float, tuple[Point, ...]]:
-    """Find the ring on which the board sags least, inside the room that the board leaves."""
+    Wide rings keep tiers from tipping; narrow ones keep boards flat. Where no wider ring passes, the flattest is taken.
+    """
     outline = place.upper.board_outline
     top = most_share(outline, stock)
     stiffness = stiffness_of(board)
     poisson = find_material(board.material).poisson
+    key = f"supports.board.{place.upper.number}"
 
-    def sag(share: float) -> float:
-        positions = ring_positions(outline, count=count, share=share)
+    def bent(share: float) -> PlateSolution:
         return bend_plate(
             outline,
             stiffness_nmm=stiffness,
             poisson=poisson,
-            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in positions),
+            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(outline, count=count, share=share)),
             patches=place.patches,
             points=place.points,
+            thickness_mm=board.thickness_mm,
+            contact_mm=stock.outer_mm / 2,
             degree=SEARCH_DEGREE,
-        ).sag_mm
+        )
 
-    share = least_sag_share(sag, low=min(0.4, 0.7 * top), high=top)
-    return share, ring_positions(outline, count=count, share=share)
+    def passes(share: float) -> bool:
+        solution = bent(share)
+        case = _case(place, ring_positions(outline, count=count, share=share), stock)
+        force = max(solution.reactions_n)
+        return worst_of(scaled_checks(case, board, board, solution, force, key)) <= RING_ALLOWANCE
+
+    stiffest = least_sag_share(lambda share: bent(share).sag_mm, low=min(0.4, 0.7 * top), high=top)
+    wide, step = top, 0.03
+    while wide > stiffest:
+        if passes(wide):
+            return wide, stiffest
+        wide -= step
+    return stiffest, stiffest
 
 
-SEARCH_DEGREE: Final = 10
+def _mean_way(positions: tuple[Point, ...], centre: Point) -> float:
+    return sum(hypot(x - centre[0], y - centre[1]) for x, y in positions) / len(positions)
 
 
-def least_sag_share(sag: object, *, low: float, high: float, steps: int = 9) -> float:
+def least_sag_share(sag: Callable[[float], float], *, low: float, high: float, steps: int = 9) -> float:
     """Golden-section search for the share with the least sag, to about one per cent of the span."""
-    assert callable(sag)
     golden = 0.6180339887498949
     a, b = low, high
     c, d = b - golden * (b - a), a + golden * (b - a)
@@ -426,8 +455,7 @@ def _finish(
     stock: SupportStock,
     positions: tuple[Point, ...],
     board: BoardStock,
-    share: float,
-    by_hand: bool,
+    ring: _Ring,
     pressure: Estimate,
     strain: Estimate,
     needed: bool,
@@ -470,10 +498,13 @@ def _finish(
         why=why,
         stock=stock,
         count=len(positions),
-        ring_mm=sum(hypot(x - cx, y - cy) for x, y in positions) / len(positions),
-        ring_share=share,
+        ring_mm=_mean_way(positions, (cx, cy)),
+        ring_share=ring.share,
+        stiffest_ring_mm=_mean_way(ring_positions(outline, count=len(positions), share=ring.stiffest), (cx, cy))
+        if ring.stiffest
+        else 0.0,
         positions=placed,
-        by_hand=by_hand,
+        by_hand=ring.by_hand,
         cut_mm=length,
         tolerance_mm=tolerance,
         tilt=tolerance / span,
@@ -505,6 +536,7 @@ def _bare(place: _Place, pressure: Estimate, strain: Estimate, why: str, load: E
         count=0,
         ring_mm=0.0,
         ring_share=0.0,
+        stiffest_ring_mm=0.0,
         positions=(),
         by_hand=False,
         cut_mm=0.0,

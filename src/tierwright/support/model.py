@@ -384,7 +384,10 @@ class Level:
     count, ring_mm
         Number and ring radius (mean distance from the middle of the tier carried). [mm]
     ring_share
-        Ring over the outline of the board carried. [-]
+        Ring over the outline of the board carried; 0 where it was set by hand. [-]
+    stiffest_ring_mm
+        Ring radius on which the board would sag least; the ring chosen is wider where the board allows it, because a
+        wide ring keeps the tier from tipping. [mm]
     positions
         Middles, from the middle of the tier that they stand in. [mm]
     by_hand
@@ -416,6 +419,7 @@ class Level:
     count: int
     ring_mm: float
     ring_share: float
+    stiffest_ring_mm: float
     positions: tuple[Point, ...]
     by_hand: bool
     cut_mm: float
@@ -483,6 +487,8 @@ class Carrying:
         The check that decides about the whole stack.
     change
         The cheapest change that would let it go stacked; None if it may already, or none found.
+    piece_change
+        The cheapest change after which the pieces of the answer pass; None if they do already, or none found.
     rod_helps
         What a centre rod would do here, in words.
     words
@@ -494,6 +500,7 @@ class Carrying:
     whole: Piece
     governing: Check
     change: Change | None
+    piece_change: Change | None
     rod_helps: str
     words: str
 

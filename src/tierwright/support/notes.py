@@ -50,7 +50,7 @@ COLUMNS: Final = Source(
 STATICS: Final = Source(basis=Basis.EXACT, text="moments about the edge; Coulomb friction")
 LIFTING: Final = Source(
     basis=Basis.PUBLISHED,
-    text="Revised NIOSH lifting equation, DHHS (NIOSH) 94-110 (revised 9/2021); HSE L23 and INDG143 filter (from memory)",
+    text="Revised NIOSH lifting equation, DHHS (NIOSH) 94-110 (revised 9/2021); HSE INDG143 filter (from memory)",
 )
 FOOD_CONTACT: Final = Source(
     basis=Basis.PUBLISHED,
@@ -103,7 +103,7 @@ def _load_notes(ask: Ask, loads: tuple[TierLoad, ...]) -> Notes:
                 key=f"support.{load.tier}.balance_mm",
                 label=f"Centre of gravity of {tier.name} above the underside of its board",
                 unit="mm",
-                equation="sum of mass times height over sum of mass; range: heavy top with light bottom and the reverse",
+                equation="sum of mass x height / sum of mass; range: heavy top with light bottom and the reverse",
                 source=STATICS,
                 sheet="road",
             )
@@ -171,7 +171,7 @@ def _level_notes(ask: Ask, levels: tuple[Level, ...]) -> Notes:
                 unit="mm",
                 low=level.cut_mm - level.tolerance_mm / 2,
                 high=level.cut_mm + level.tolerance_mm / 2,
-                equation="finished height - board - settling; measure the finished tier at its lowest place before cutting",
+                equation="finished height - board - settling; measure the finished tier at its lowest place first",
                 source=COMMON_PRACTICE,
                 sheet="supports",
             ),
@@ -227,11 +227,9 @@ def _level_notes(ask: Ask, levels: tuple[Level, ...]) -> Notes:
                     severity=Severity.STOP,
                     sheet="supports",
                     text=f"Which board goes under {names[level.carries]}?",
-                    reason=f"{check.label}: {check.demand:.2f} {check.unit}, it may be {check.capacity:.2f} {check.unit}",
+                    reason=f"{check.label}: {check.demand:.2f} {check.unit}, allowed {check.capacity:.2f} {check.unit}",
                     figure=f"{check.utilisation:.2f} of what it stands",
-                    change=f"use {level.board.needed}"
-                    if level.board.needed
-                    else "buy a stiffer board, or a thicker one",
+                    change=f"use {level.board.needed}" if level.board.needed else "a stiffer or thicker board",
                 )
             )
         if find_material(level.stock.material).family == "wood":
@@ -240,7 +238,7 @@ def _level_notes(ask: Ask, levels: tuple[Level, ...]) -> Notes:
                     key=f"support.{level.tier}.raw_wood",
                     sheet="supports",
                     step="cut",
-                    text="Use only clean, untreated wood sold for food, or sleeve it; sand the cut ends and wash off the dust.",
+                    text="Use only clean, untreated wood sold for food, or sleeve it; sand and wash the cut ends.",
                     reason="splinters, glue or preservative in the cake",
                     source=FOOD_CONTACT,
                 )
@@ -250,7 +248,7 @@ def _level_notes(ask: Ask, levels: tuple[Level, ...]) -> Notes:
                 key=f"support.{level.tier}.cutting",
                 sheet="supports",
                 step="cut",
-                text="Cut supports on a bench with a saw or side cutters, held down and away from the body; wear eye protection.",
+                text="Cut supports on a bench, held down, blade away from the body; wear eye protection.",
                 reason="a slipping blade or a flying end",
                 source=COMMON_PRACTICE,
             )
@@ -368,34 +366,45 @@ def _road_notes(ask: Ask, carrying: Carrying, air: AirAnswer, trials: Trials | N
                 change=carrying.change.do if carrying.change else "stack it on site",
             )
         )
-    for piece in carrying.pieces:
-        worst = piece.checks[0]
-        if not worst.passes:
+    failing = [piece for piece in carrying.pieces if not piece.checks[0].passes]
+    if failing:
+        worst = max((piece.checks[0] for piece in failing), key=lambda check: check.utilisation)
+        mend = carrying.piece_change
+        questions.append(
+            Question(
+                key="support.road.pieces",
+                severity=Severity.STOP,
+                sheet="road",
+                text=f"How will the pieces be kept from this: {worst.label}?",
+                reason="even carried apart they do not stand the drive",
+                figure=f"{worst.utilisation:.2f} of what it stands",
+                change=mend.do if mend else "a firmer filling, a wider base or a gentler way",
+            )
+        )
+    if trials is not None:
+        likeliest = trials.chances[0]
+        if trials.any_failure > LIKELY:
             questions.append(
                 Question(
-                    key="support.road.piece." + "-".join(str(n) for n in piece.tiers),
-                    severity=Severity.STOP,
+                    key="support.chance",
+                    severity=Severity.ASK,
                     sheet="road",
-                    text=f"How will tiers {' and '.join(str(n) for n in piece.tiers)} be kept from this: {worst.label}?",
-                    reason="even carried by itself it does not stand the drive",
-                    figure=f"{worst.utilisation:.2f} of what it stands",
-                    change="a non-slip mat and a box that fits, wedged; a firmer filling or a colder cake",
+                    text=f"Is a chance of {100 * trials.any_failure:.0f} % that something gives acceptable?",
+                    reason=f"likeliest: {likeliest.label}, {100 * likeliest.chance:.1f} %",
+                    figure=f"{100 * likeliest.chance:.1f} % give or take {100 * likeliest.error:.1f}",
+                    change=f"mind the {trials.sensitivities[0].label}" if trials.sensitivities else "",
                 )
             )
-    if trials is not None:
-        questions += [
-            Question(
-                key=f"support.chance.{chance.key}",
-                severity=Severity.ASK,
+        figures.append(
+            Figure(
+                key="support.chance.any",
+                label="Chance that anything gives on the way",
+                value=trials.any_failure,
+                equation=f"share of {trials.trials} trials in which a check fails, seed {trials.seed}",
+                source=Source(basis=Basis.EXACT, text="Monte Carlo; binomial standard error"),
                 sheet="road",
-                text=f"Is a chance of {100 * chance.chance:.1f} % acceptable: {chance.label}?",
-                reason="found by drawing masses, strengths, errors and driving at random",
-                figure=f"{100 * chance.chance:.1f} % give or take {100 * chance.error:.1f}",
-                change=(f"mind the {trials.sensitivities[0].label}" if trials.sensitivities else ""),
             )
-            for chance in trials.chances
-            if chance.chance > LIKELY
-        ]
+        )
         figures += [
             Figure(
                 key=f"support.chance.{chance.key}",
@@ -414,7 +423,7 @@ def _road_notes(ask: Ask, carrying: Carrying, air: AirAnswer, trials: Trials | N
             key="support.road.secure",
             sheet="road",
             step="load",
-            text="Stand it on the flat floor of the vehicle, never on a seat or lap, mat under it, nothing loose beside it.",
+            text="Stand it on the flat floor of the vehicle, never on a seat or lap; nothing loose beside it.",
             reason="a seat slopes and a loose load hits the cake or people in a hard stop",
             source=drive.source,
         )
@@ -439,7 +448,7 @@ def _lift_notes(lifts: tuple[Lift, ...]) -> Notes:
             key=f"support.lift.{i}",
             label=f"People to lift {lift.what}",
             value=float(lift.people),
-            equation="mass against 23 kg x reach, height, travel and grip multipliers, and the British filter; two count 4/3",
+            equation="mass against 23 kg x reach, height, travel and grip, and the British filter; two count 4/3",
             inputs=(
                 Given(name="mass", value=lift.mass_kg, unit="kg"),
                 Given(name="limit for one", value=lift.limit_kg, unit="kg"),
@@ -476,9 +485,7 @@ def _assumptions(ask: Ask, levels: tuple[Level, ...]) -> Notes:
         Assumption(
             key="support.settling",
             text="Share of its height that a tier settles before supports are cut",
-            value="none, it has settled"
-            if all(t.settled for t in ask.tiers)
-            else f"{100 * factor('settle-share'):g} %",
+            value="none" if all(t.settled for t in ask.tiers) else f"{100 * factor('settle-share'):g} %",
             source=COMMON_PRACTICE,
         ),
         Assumption(
@@ -526,11 +533,12 @@ def _assumptions(ask: Ask, levels: tuple[Level, ...]) -> Notes:
         | {level.board.material for level in levels if level.count}
     ):
         material = find_material(key)
+        low, high = material.modulus_mpa.low, material.modulus_mpa.high
         found.append(
             Assumption(
                 key=f"support.material.{key}",
                 text=f"Stiffness of {material.name}",
-                value=f"{material.modulus_mpa.value:g} MPa ({material.modulus_mpa.low:g} to {material.modulus_mpa.high:g})",
+                value=f"{material.modulus_mpa.value:g} MPa ({low:g} to {high:g})",
                 source=material.source,
             )
         )

@@ -117,7 +117,12 @@ class PieceCase:
     peg_n
         What the supports through it add to that. [N]
     crumb_mpa
-        Pressure that the crumb of each tier stands, for a loose rod. [MPa]
+        Pressure that the crumb of each tier stands. [MPa]
+    rim_mm
+        Way from the middle of each board to its rim: the crumb below it, outside the supports, is pressed when it
+        tips; the first is not used. [mm]
+    bond_mpa
+        Pull that the glue under each tier holds, at most what the coat below stands. [MPa]
     base_kg
         Mass of the board under all. [kg]
     wedged
@@ -141,9 +146,40 @@ class PieceCase:
     filling_n: Array
     peg_n: Array
     crumb_mpa: Array
+    rim_mm: Array
+    bond_mpa: Array
     base_kg: float
     wedged: bool
     rod: RodCase | None
+
+
+def segment(chord_mm: Array, rim_mm: Array) -> tuple[Array, Array]:
+    """
+    Area of a disc beyond a chord, and the way to its centroid.
+
+    Parameters
+    ----------
+    chord_mm
+        Way from the middle to the chord. [mm]; below 0 for the part on this side of it, counted from the other side
+    rim_mm
+        Radius of the disc. [mm]
+
+    Returns
+    -------
+    area_mm2, way_mm
+        For a chord above 0 the cap beyond it; for one below 0 the rest of the disc on the near side of the chord at
+        ``-chord_mm``, its centroid counted in the direction of that chord.
+    """
+    chord = np.clip(np.abs(chord_mm), 0.0, rim_mm)
+    half = np.sqrt(np.maximum(0.0, rim_mm**2 - chord**2))
+    cap = rim_mm**2 * np.arccos(np.clip(chord / rim_mm, -1, 1)) - chord * half
+    first = 2 / 3 * half**3
+    whole = pi * rim_mm**2
+    near = np.asarray(chord_mm) < 0
+    area = np.where(near, whole - cap, cap)
+    # The whole disc balances about its middle, so what the cap has the rest lacks.
+    moment = np.where(near, -first, first)
+    return area, moment / np.maximum(area, 1e-9)
 
 
 def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, lightened_g: Array) -> dict[str, Array]:
@@ -167,10 +203,11 @@ def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, ligh
 
     Notes
     -----
-    Each tier is rigid and tips about the nearest edge of the figure that its supports span, for supports push only and
-    the crumb beside them is too soft to count. A rod that is held at its foot takes the sliding force that friction
-    leaves; the moment at its foot is at most each joint's share times the height of the tier below. A loose rod holds
-    no more than the crumb that it leans on. Neither keeps a tier from tipping.
+    Each tier is rigid and tips about the nearest edge of the figure that its supports span, for supports only push;
+    the crumb outside that figure takes what it can before it crushes, and glue pulls on the far side. A rod that is
+    held at its foot takes the sliding force that friction leaves; the moment at its foot is at most each joint's share
+    times the height of the tier below. A loose rod holds no more than the crumb that it leans on. Neither keeps a tier
+    from tipping.
     """
     found: dict[str, Array] = {}
     push = np.maximum(forward_g, side_g)
@@ -187,8 +224,18 @@ def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, ligh
             # The floor joint lies below the base board, and carries it too.
             lever = lever + mass * case.bottom_mm[0]
             mass = mass + case.base_kg
-        stands_ahead = np.maximum(1e-9, case.arm_mm[j] - ahead) * mass * presses
-        stands_aside = np.maximum(1e-9, case.arm_mm[j] - aside) * mass * presses
+        weight = mass * presses
+        # Supports push and do not pull: the weight stands on the edge of the figure that they span ...
+        extra = np.zeros_like(weight)
+        if j:
+            # ... but for what the crumb outside it takes before it crushes, and what glue holds on the far side.
+            area, way = segment(case.arm_mm[j], case.rim_mm[j])
+            pressed = np.minimum(weight, case.crumb_mpa[j - 1] * area / GRAVITY)
+            extra = pressed * np.maximum(0.0, way - case.arm_mm[j])
+            far_area, far_way = segment(-case.arm_mm[j], case.rim_mm[j])
+            extra = extra + case.bond_mpa[j] * far_area / GRAVITY * np.maximum(0.0, case.arm_mm[j] - far_way)
+        stands_ahead = np.maximum(1e-9, weight * (case.arm_mm[j] - ahead) + extra)
+        stands_aside = np.maximum(1e-9, weight * (case.arm_mm[j] - aside) + extra)
         found[f"tip.{case.numbers[j]}"] = np.maximum(lever * forward_g / stands_ahead, lever * side_g / stands_aside)
         force = mass * GRAVITY * push
         holds = case.friction[j] * mass * GRAVITY * presses + case.bond_n[j]

@@ -275,9 +275,12 @@ def _drawn_case(
         ahead[k], aside[k] = at + lean * balance[i]
     friction_rows = [floor]
     bond_rows = [np.zeros(trials)]
+    pull_rows = [np.zeros(trials)]
     for i in range(first + 1, last + 1):
         friction_rows.append(rubs[joint_friction(levels[i - 1], tiers[i - 1], means)])
-        bond_rows.append(sticks * 1e-3 * tiers[i].board_outline.area_mm2)
+        grip = np.minimum(sticks, crumbs[i - 1]) * 1e-3
+        pull_rows.append(grip)
+        bond_rows.append(grip * tiers[i].board_outline.area_mm2)
     pegs = [
         np.full(trials, peg_force_n(tiers[i], levels[i] if i < last else None, 1.0)) * crumbs[i]
         for i in range(first, last + 1)
@@ -298,6 +301,7 @@ def _drawn_case(
         filling_n=np.stack(shears[span]),
         peg_n=np.stack(pegs),
         crumb_mpa=np.stack(crumbs[span]) * 1e-3,
+        bond_mpa=np.stack(pull_rows),
         rod=rod,
     )
 
