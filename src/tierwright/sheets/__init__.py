@@ -1,5 +1,20 @@
 """What does the maker carry into the kitchen and to the table, printed?"""
 
+from tierwright.sheets.binding import SHEETS, book_of, pages_of, print_dossier
+from tierwright.sheets.naming import Words, words_of
 from tierwright.sheets.page import Book, Page, Paper, SheetRefused, render, render_pdf
 
-__all__ = ["Book", "Page", "Paper", "SheetRefused", "render", "render_pdf"]
+__all__ = [
+    "SHEETS",
+    "Book",
+    "Page",
+    "Paper",
+    "SheetRefused",
+    "Words",
+    "book_of",
+    "pages_of",
+    "print_dossier",
+    "render",
+    "render_pdf",
+    "words_of",
+]

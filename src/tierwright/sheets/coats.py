@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from tierwright.coating.model import CoatedTier, Coating, Part, PartMass, RolledSheet
+from tierwright.dossier import Dossier
+from tierwright.sheets.naming import Words, outline_words
 from tierwright.sheets.page import Json, Page
 from tierwright.sheets.show import caution_words, estimate_range, of_sheet, shown
 from tierwright.units import Display
@@ -68,7 +70,7 @@ def page(
 def _tier(
     name: str, tier: CoatedTier, formulas: Mapping[str, str], boards: Mapping[str, str], display: Display
 ) -> dict[str, Json]:
-    size = f"{tier.finished_outline.shape.value} {display.show_length(tier.finished_outline.width_mm)}"
+    size = outline_words(tier.finished_outline, display)
     facts = [
         ["style", f"{tier.style.value}, {tier.finish.value}"],
         ["side to cover", shown(display, tier.side_mm2, "mm2")],
@@ -117,3 +119,17 @@ def _with_range(estimate: Estimate, unit: str, display: Display) -> str:
     span = estimate_range(display, estimate, unit)
     value = shown(display, estimate.value, unit)
     return f"{value} ({span})" if span else value
+
+
+def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
+    """Return the coating sheet of a dossier."""
+    return (
+        page(
+            dossier.coating,
+            tier_names=words.tiers,
+            formulas=words.formulas,
+            boards=words.boards,
+            cautions=dossier.notes.cautions,
+            display=words.display,
+        ),
+    )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from tierwright.dossier import Dossier
 from tierwright.drawings import cutting_guide, order_of_cutting, shortage_chart
-from tierwright.shapes import Shape
+from tierwright.sheets.naming import Words, outline_words
 from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import count_of, of_sheet, steps_with_cautions
 from tierwright.sizing.model import Cutting, Demand, KitchenCake, Stack, Tier, TierKind
@@ -16,10 +17,19 @@ from tierwright.working import Caution
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inedible:
-    """Something in or on the cake that is not food: what and where it is, and how many there are."""
+    """
+    Something in or on the cake that is not food.
+
+    Attributes
+    ----------
+    what
+        What and where it is.
+    count
+        How many there are; None where they are counted in by hand, on the sheet.
+    """
 
     what: str
-    count: int
+    count: int | None
 
 
 def page(
@@ -72,12 +82,28 @@ def page(
         "title": "Cutting guide",
         "cautions": left,
         "facts": [list(pair) for pair in facts],
-        "remove": [{"what": thing.what, "count": str(thing.count)} for thing in out],
+        "remove": [{"what": thing.what, "count": _count(thing)} for thing in out],
         "dismantling": steps,
         "tiers": tiers,
         "chart": picture(shortage_chart(demand, stack.portions)) if demand is not None else None,
     }
     return Page(template="cutting", sheet="cutting guide", data=data)
+
+
+def inedibles(dossier: Dossier) -> list[Inedible]:
+    """Return what has to come out of the cake: boards, supports, and every decoration until it is known to be food."""
+    tiers = dossier.sizing.stack.tiers
+    boards = sum(1 for tier in dossier.coating.tiers if tier.board)
+    found = [Inedible(what="board under a tier", count=boards)] if boards else []
+    if len(tiers) > 1:
+        carrying = ", ".join(tier.name for tier in tiers[:-1])
+        found.append(Inedible(what=f"supports and rods in the {carrying} tier", count=None))
+    found += [Inedible(what=f"{wish}: all that is not food", count=None) for wish in dossier.commission.cake.decoration]
+    return found
+
+
+def _count(thing: Inedible) -> str:
+    return "in ......  out ......" if thing.count is None else str(thing.count)
 
 
 def _dismantling(stack: Stack) -> list[str]:
@@ -118,11 +144,12 @@ def _cake(
     display: Display,
 ) -> dict[str, Json]:
     outline = cake.outline
-    size = f"{outline.shape.value} {display.show_length(outline.width_mm)}"
-    if outline.shape is Shape.RECTANGLE:
-        size += f" × {display.show_length(outline.length_mm)}"
     offcuts = len(cutting.slices) - cutting.portions
-    facts = [["cake", size], ["portions", str(cutting.portions)], ["cut in", cutting.pattern.value]]
+    facts = [
+        ["cake", outline_words(outline, display)],
+        ["portions", str(cutting.portions)],
+        ["cut in", cutting.pattern.value],
+    ]
     if offcuts:
         facts.append(["not counted", count_of(offcuts, "offcut")])
     facts.extend(list(pair) for pair in extra)
@@ -136,3 +163,17 @@ def _cake(
         "steps": [{"text": step} for step in order_of_cutting(cutting, outline, display)],
         "rule": cutting.rule,
     }
+
+
+def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
+    """Return the cutting guide of a dossier."""
+    return (
+        page(
+            dossier.sizing.stack,
+            demand=dossier.sizing.demand,
+            flavours=words.flavours,
+            remove=inedibles(dossier),
+            cautions=dossier.notes.cautions,
+            display=words.display,
+        ),
+    )

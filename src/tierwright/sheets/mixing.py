@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from tierwright.coating.model import Need
-from tierwright.formula.model import Batch, FormulaWork, Mix, MixPart, PanFill
+from tierwright.dossier import Dossier
+from tierwright.formula import Batch, FormulaWork, Mix, MixPart, PanFill
+from tierwright.sheets.naming import Words, outline_words, said
 from tierwright.sheets.page import Json, Page
 from tierwright.sheets.show import count_of, estimate_range, of_sheet, steps_with_cautions
 from tierwright.units import Display, show_plain
 from tierwright.working import Caution
+
+FILL_HEADS = ("filled", "pan", "from mix", "batter", "likely range", "depth of batter")
 
 
 def pages(
@@ -57,8 +61,7 @@ def _page(
     display: Display,
 ) -> Page:
     text = work.formula.text
-    # A hazard of one formula names it at the end of its key; the rest hold for every bowl.
-    here = [c for c in cautions if _concerns(c, text.key)]
+    here = [caution for caution in cautions if _concerns(caution, text.key)]
     steps, left = steps_with_cautions(text.method, here)
     facts = [
         ["kind", text.kind.value],
@@ -78,6 +81,8 @@ def _page(
         "facts": [list(pair) for pair in facts],
         "mixes": [_mix(alike, len(batch.mixes), display) for alike in _alike(batch.mixes)],
         "steps": steps,
+        "fill_title": said("Into the pans", display.english),
+        "fill_heads": [said(head, display.english) for head in FILL_HEADS],
         "fills": _fills(batch.fills, pans, uses, display),
         "goes": [
             {
@@ -94,9 +99,8 @@ def _page(
 
 
 def _concerns(caution: Caution, formula: str) -> bool:
-    """Whether a hazard concerns a formula: its key ends with that formula's key, or names none."""
-    last = caution.key.rpartition(".")[2]
-    return last == formula or "." not in caution.key or not caution.key.startswith("formula.")
+    """Whether a hazard is this formula's (``formula.<key>.<hazard>``) or every bowl's (any other key)."""
+    return not caution.key.startswith("formula.") or caution.key.startswith(f"formula.{formula}.")
 
 
 def _remark(number: int, remark: str) -> str:
@@ -148,7 +152,7 @@ def _fills(fills: Sequence[PanFill], pans: Mapping[str, str], uses: Mapping[str,
     rows: list[Json] = []
     for members in groups.values():
         first = members[0]
-        pan = pans.get(first.pan, first.outline.describe())
+        pan = pans.get(first.pan, outline_words(first.outline, display))
         layers = [str(fill.number) for fill in members]
         which = f"layer {layers[0]}" if len(layers) == 1 else f"layers {', '.join(layers)}"
         rows.append(
@@ -166,3 +170,15 @@ def _fills(fills: Sequence[PanFill], pans: Mapping[str, str], uses: Mapping[str,
 def bowls(works: Iterable[FormulaWork]) -> str:
     """Return the number of bowlfuls in words."""
     return count_of(sum(len(work.batch.mixes) for work in works if work.batch is not None), "bowlful")
+
+
+def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
+    """Return the mixing sheets of a dossier."""
+    return pages(
+        dossier.formulas.works,
+        needs=dossier.coating.needs,
+        pans=words.pans,
+        uses=words.uses,
+        cautions=dossier.notes.cautions,
+        display=words.display,
+    )

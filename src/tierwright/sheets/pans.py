@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from tierwright.formula.model import FormulaWork, PanFill
-from tierwright.shapes import Outline, Shape
+from tierwright.dossier import Dossier
+from tierwright.formula import FormulaWork, PanFill
+from tierwright.sheets.naming import Words, outline_words, said
 from tierwright.sheets.page import Json, Page
 from tierwright.sheets.show import estimate_range, of_sheet, shown, steps_with_cautions
 from tierwright.units import Display
@@ -16,6 +17,7 @@ OVERLAP_MM = 25.0
 RISE_MM = 10.0
 """How far a lining strip stands above the pan's edge; common practice. [mm]"""
 
+HEADS = ("lined", "pan and cake", "layers", "lining", "batter in each", "depth of batter", "level to")
 STEPS = (
     "Line every pan, then set it on the scale and take the weight of the pan off.",
     "Weigh the batter in; the depth is a check, the weight is the measure.",
@@ -50,7 +52,8 @@ def page(
     display
         The maker's units.
     """
-    steps, left = steps_with_cautions(STEPS, of_sheet(cautions, "bakes"))
+    english = display.english
+    steps, left = steps_with_cautions([said(step, english) for step in STEPS], of_sheet(cautions, "bakes"))
     rows: list[Json] = []
     for work in works:
         if work.batch is None:
@@ -63,27 +66,26 @@ def page(
             level = (levels_mm or {}).get(job)
             rows.append(
                 {
-                    "pan": (pans or {}).get(pan, _outline_words(first.outline, display)),
+                    "pan": (pans or {}).get(pan, outline_words(first.outline, display)),
                     "use": f"{(uses or {}).get(job, job)}: {work.formula.text.name}",
                     "count": str(len(fills)),
-                    "base": f"base {_outline_words(first.outline, display)}",
+                    "base": f"base {outline_words(first.outline, display)}",
                     "strip": _strip(first, display),
                     "batter": display.show_mass(first.batter_g.value),
                     "range": estimate_range(display, first.batter_g, "g"),
                     "depth": display.show_length(first.fill_mm),
-                    "share": f"{first.fill_share * 100:.0f} % of the pan",
+                    "share": said(f"{first.fill_share * 100:.0f} % of the pan", english),
                     "level": display.show_length(level) if level else display.show_length(first.baked_mm),
                 }
             )
-    data: dict[str, Json] = {"title": "Pans", "cautions": left, "pans": rows, "steps": steps}
-    return Page(template="pans", sheet="pans", data=data)
-
-
-def _outline_words(outline: Outline, display: Display) -> str:
-    width = display.show_length(outline.width_mm)
-    if outline.shape is Shape.RECTANGLE:
-        return f"rectangle {width} × {display.show_length(outline.length_mm)}"
-    return f"{outline.shape.value} {width}"
+    data: dict[str, Json] = {
+        "title": said("Pans", english),
+        "heads": [said(head, english) for head in HEADS],
+        "cautions": left,
+        "pans": rows,
+        "steps": steps,
+    }
+    return Page(template="pans", sheet=said("pans", english), data=data)
 
 
 def _strip(fill: PanFill, display: Display) -> str:
@@ -92,3 +94,17 @@ def _strip(fill: PanFill, display: Display) -> str:
     length = shown(display, fill.outline.perimeter_mm + OVERLAP_MM, "mm")
     # No-break spaces: a measure is not torn from its unit.
     return f"strip {length} × {shown(display, depth_mm + RISE_MM, 'mm')}".replace(" ", "\u00a0")
+
+
+def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
+    """Return the pan sheet of a dossier."""
+    return (
+        page(
+            dossier.formulas.works,
+            pans=words.pans,
+            uses=words.uses,
+            levels_mm=words.levels_mm,
+            cautions=dossier.notes.cautions,
+            display=words.display,
+        ),
+    )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from tierwright.dossier import Dossier
+from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page
 from tierwright.sheets.show import SHEET_WORDS, figure_words
 from tierwright.units import Display
@@ -36,3 +38,8 @@ def assumed(assumptions: Iterable[Assumption]) -> Page:
         "rows": [{"text": a.text, "value": a.value, "source": str(a.source)} for a in assumptions],
     }
     return Page(template="assumed", sheet="what was assumed", data=data)
+
+
+def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
+    """Return the working and the assumptions of a dossier."""
+    return (working(dossier.notes.figures, words.display), assumed(dossier.notes.assumptions))

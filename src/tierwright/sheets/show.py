@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import Final
 
@@ -33,6 +34,11 @@ SHEET_WORDS: Final[dict[str, str]] = {
     "table": "Table and cutting",
 }
 """Titles of the sheets of work, in the order in which they are printed."""
+
+_LITTLE: Final = frozenset(
+    {"a", "an", "and", "at", "by", "for", "in", "into", "it", "its", "of", "on", "or", "the", "to", "with"}
+)
+_ENDING: Final = re.compile(r"(?<=\w{3})(?:ing|ed|s)$")
 
 _POWERS: Final = (("m2", "m²"), ("m3", "m³"), ("g/cm3", "g/cm³"))
 
@@ -106,12 +112,8 @@ def question_words(question: Question) -> dict[str, Json]:
 
 
 def by_severity(questions: Iterable[Question]) -> list[Question]:
-    """Return questions, the most serious first, otherwise in the order of the sheets of work."""
-    order = list(SHEET_WORDS)
-    return sorted(
-        questions,
-        key=lambda q: (-q.severity, order.index(q.sheet) if q.sheet in order else len(order), q.key),
-    )
+    """Return questions, the most serious first, otherwise in the order in which they came."""
+    return sorted(questions, key=lambda question: -question.severity)
 
 
 def caution_words(caution: Caution, *, with_step: bool = True) -> dict[str, Json]:
@@ -126,7 +128,7 @@ def caution_words(caution: Caution, *, with_step: bool = True) -> dict[str, Json
 
 def steps_with_cautions(steps: Sequence[str], cautions: Iterable[Caution]) -> tuple[list[Json], list[Json]]:
     """
-    Put each hazard at the first step that names its step, and return the steps and the hazards left over.
+    Put each hazard at the first step that has all the words of its own, and return the steps and the hazards left over.
 
     Parameters
     ----------
@@ -138,13 +140,19 @@ def steps_with_cautions(steps: Sequence[str], cautions: Iterable[Caution]) -> tu
     at: dict[int, list[Json]] = {}
     left: list[Json] = []
     for caution in cautions:
-        wanted = caution.step.casefold()
-        place = next((i for i, step in enumerate(steps) if wanted and wanted in step.casefold()), None)
+        wanted = stems(caution.step)
+        place = next((i for i, step in enumerate(steps) if wanted and wanted <= stems(step)), None)
         if place is None:
             left.append(caution_words(caution))
         else:
             at.setdefault(place, []).append(caution_words(caution, with_step=False))
     return [{"text": step, "cautions": at.get(i, [])} for i, step in enumerate(steps)], left
+
+
+def stems(text: str) -> frozenset[str]:
+    """Return the words that tell a step apart, without their endings: ``boiling the sugar`` is boil and sugar."""
+    words = re.findall(r"\w+", text.casefold())
+    return frozenset(_ENDING.sub("", word) for word in words if word not in _LITTLE)
 
 
 def of_sheet(cautions: Iterable[Caution], *sheets: str) -> list[Caution]:

@@ -1,0 +1,74 @@
+"""Which sheets a dossier is printed as, and in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from tierwright.dossier import Dossier
+from tierwright.sheets import coats, cover, cutting, mixing, pans, record
+from tierwright.sheets.naming import Words, moment, words_of
+from tierwright.sheets.page import Book, Page, Paper, render_pdf
+
+SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
+    cover.of,
+    mixing.of,
+    pans.of,
+    coats.of,
+    cutting.of,
+    record.of,
+)
+"""Every sheet in the order of printing; a room adds its own by one module with an ``of`` and one template."""
+
+
+def pages_of(dossier: Dossier) -> tuple[Page, ...]:
+    """Return every sheet of a dossier."""
+    words = words_of(dossier)
+    return tuple(page for sheet in SHEETS for page in sheet(dossier, words))
+
+
+def book_of(dossier: Dossier, paper: Paper | None = None) -> Book:
+    """
+    Return what every page of a dossier has in common.
+
+    Parameters
+    ----------
+    dossier
+        The commission, worked through.
+    paper
+        Paper to print on; None takes US Letter where the law of the labels is American or Canadian, else A4.
+    """
+    commission = dossier.commission
+    if paper is None:
+        paper = Paper.LETTER if commission.jurisdiction.value in ("US", "CA") else Paper.A4
+    return Book(
+        title=commission.title,
+        cutting=moment(commission.cutting_at),
+        dated=commission.day.day,
+        paper=paper,
+        english=dossier.kitchen.units.english,
+    )
+
+
+def print_dossier(dossier: Dossier, paper: Paper | None = None) -> bytes:
+    """
+    Return a dossier as one tagged PDF.
+
+    Parameters
+    ----------
+    dossier
+        The commission, worked through.
+    paper
+        Paper to print on; see ``book_of``.
+
+    Returns
+    -------
+    pdf
+        The same bytes for the same dossier.
+
+    Raises
+    ------
+    SheetRefused
+        A page could not be set as an accessible PDF.
+    """
+    return render_pdf(pages_of(dossier), book_of(dossier, paper))
