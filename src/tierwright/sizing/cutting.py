@@ -58,7 +58,8 @@ class _Part:
     box: tuple[float, float] | None = None  # a rectangle's core is cut straight
 
 
-@lru_cache(maxsize=1024)
+# A cutting of a large tier takes some hundred kilobytes.
+@lru_cache(maxsize=128)
 def cut(
     outline: Outline,
     *,
@@ -286,7 +287,7 @@ def _centre(outline: Outline) -> Point:
     return (0.0, square_middle + side * (1 / sqrt(2) - 0.5) / (1 + 1 / sqrt(2)))
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def _parts(outline: Outline, depth: float) -> tuple[_Part, ...]:
     match outline.shape:
         case Shape.ROUND | Shape.SQUARE | Shape.HEXAGON:
@@ -415,7 +416,7 @@ def _corners(polygon: shapely.Geometry) -> list[Point]:
 def _straight(outline: Outline, width: float, depth: float, least_mm2: float) -> list[tuple[Point, ...]]:
     """Cut straight both ways, portions turned the way that gives more of them."""
     upright = _grid(outline, width, depth)
-    if abs(width - depth) < SLACK:
+    if abs(width - depth) < SLACK or outline.shape in (Shape.ROUND, Shape.SQUARE):
         return upright
     turned = _grid(outline, depth, width)
 

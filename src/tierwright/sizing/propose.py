@@ -138,30 +138,39 @@ class Search:
     # Sizes
 
     def size_of(self, outline: Outline, pan: PanChoice | None, *, kitchen: bool = False) -> Size | None:
-        """Return the tier that this pan makes, or None where its layers do not come out of it."""
-        brief = self.brief
-        height = brief.tier_height_mm if brief.tier_height_mm is not None else brief.portion.height_mm
-        depth = pan.depth_mm if pan is not None else float("inf")
-        most = brief.layers if brief.layers is not None else rules.MOST_LAYERS
-        for layers in range(brief.layers or rules.USUAL_LAYERS, most + 1):
-            layer = (height - (layers - 1) * brief.filling_mm) / layers
-            if layer < rules.LEAST_LAYER_MM:
-                return None
-            if layer <= depth:
-                break
-        else:
+        """Return the tier that this pan makes, or None where its layers do not come out of it; no pan makes foam."""
+        layered = self._layered(pan.depth_mm if pan is not None else float("inf"))
+        if layered is None:
             return None
+        layers, layer = layered
         return Size(
             outline=outline,
             pan=pan,
             layers=layers,
             layer_height_mm=layer,
-            height_mm=height,
-            portions=portions_of(outline, brief, kitchen=kitchen),
+            height_mm=self._height_mm,
+            portions=portions_of(outline, self.brief, kitchen=kitchen) if pan is not None else 0,
             litres=outline.area_mm2 * layer * layers / LITRE_MM3,
             loads=oven_loads([(pan, layers)], self.ovens) if pan is not None else 0,
             extent_mm=outline.extent_mm,
         )
+
+    @property
+    def _height_mm(self) -> float:
+        brief = self.brief
+        return brief.tier_height_mm if brief.tier_height_mm is not None else brief.portion.height_mm
+
+    def _layered(self, depth_mm: float) -> tuple[int, float] | None:
+        """Number of layers, and height of each, that fill a tier and come out of a pan so deep."""
+        brief = self.brief
+        most = brief.layers if brief.layers is not None else rules.MOST_LAYERS
+        for layers in range(brief.layers or rules.USUAL_LAYERS, most + 1):
+            layer = (self._height_mm - (layers - 1) * brief.filling_mm) / layers
+            if layer < rules.LEAST_LAYER_MM:
+                return None
+            if layer <= depth_mm:
+                return layers, layer
+        return None
 
     @cached_property
     def _usable(self) -> list[PanChoice]:
@@ -173,7 +182,7 @@ class Search:
                 self.refused.append(f"no {name} pan is owned or has a price")
             elif best_oven(pan.outline, self.ovens) < 1:
                 self.refused.append(f"a {name} pan does not go into the oven")
-            elif self.size_of(pan.outline, pan) is None:
+            elif self._layered(pan.depth_mm) is None:
                 self.refused.append(f"a {name} pan {pan.depth_mm:.0f} mm deep does not give the layers wanted")
             else:
                 key = (pan.outline.shape, round(pan.outline.width_mm), round(pan.outline.length_mm))
@@ -181,18 +190,20 @@ class Search:
         return list(best.values())
 
     @cached_property
-    def cake_sizes(self) -> list[Size]:
-        """
-        Tiers of the shape wished for, small to large.
-
-        A pan to buy is left out where one much like it is there already, owned first, then cheapest.
-        """
-        kept: list[Size] = []
+    def _worth_having(self) -> list[PanChoice]:
+        """Usable pans, but those to buy only where none much like them is there already: the cheapest first."""
+        kept: list[PanChoice] = []
         for pan in sorted(self._usable, key=lambda p: (p.owned == 0, p.price or 0.0, p.outline.area_mm2, p.key)):
-            size = self.size_of(pan.outline, pan) if pan.outline.shape is self.brief.shape else None
-            if size and (pan.owned or all(_unlike(size.outline, other.outline) for other in kept)):
-                kept.append(size)
-        return sorted(kept, key=lambda size: size.outline.area_mm2)
+            like = (other for other in kept if other.outline.shape is pan.outline.shape)
+            if pan.owned or all(_unlike(pan.outline, other.outline) for other in like):
+                kept.append(pan)
+        return kept
+
+    @cached_property
+    def cake_sizes(self) -> list[Size]:
+        """Tiers of the shape wished for, small to large."""
+        sizes = [self.size_of(p.outline, p) for p in self._worth_having if p.outline.shape is self.brief.shape]
+        return sorted((size for size in sizes if size), key=lambda size: size.outline.area_mm2)
 
     @cached_property
     def foam_sizes(self) -> list[Size]:
@@ -207,7 +218,7 @@ class Search:
     @cached_property
     def kitchen_sizes(self) -> list[Size]:
         """Kitchen cakes that give at least one portion."""
-        sizes = (self.size_of(pan.outline, pan, kitchen=True) for pan in self._usable)
+        sizes = (self.size_of(pan.outline, pan, kitchen=True) for pan in self._worth_having)
         return [size for size in sizes if size and size.portions]
 
     # Stacks
