@@ -32,8 +32,11 @@ FACTOR_HIGH: Final = 1.8
 """No oven gives half or nearly twice the heat of the usual one; outside, the record is wrong. [-]"""
 
 MISFIT_C: Final = 4.0  # a log that no factor brings closer than this is of something else
-NOISE_C: Final = 1.5  # what the model and a probe differ by, sample by sample
-INDEPENDENT: Final = 8.0  # a smooth log is worth about this many independent readings
+NOISE_C: Final = 1.0  # what the model and a probe differ by, sample by sample
+INDEPENDENT: Final = 12.0  # a smooth log is worth about this many independent readings
+LATE_BELOW_K: Final = 5.0
+LATE_SD: Final = 0.015  # how well a noisy log fixes that moment, as a share of it
+WINDOW_K: Final = 4.0
 RESAMPLE_MIN: Final = 0.5
 OFFSET_PRIOR_SD_C: Final = 15.0  # ovens are commonly 14 degC (25 degF) off their dial
 OFFSET_KEPT_SD_C: Final = 3.0  # an offset known worse than this is not told apart from the factor
@@ -96,7 +99,7 @@ def calibrate(record: OvenRecord, *, solver: Solver = Solver.AUTO) -> OvenCalibr
         if piece is not None:
             pieces.append(piece)
     mean, sd = _combine(pieces)
-    odd = _odd_ones(pieces, sd)
+    odd = _odd_ones(pieces)
     verdicts = [replace(one, remarks=(*one.remarks, odd[one.key])) if one.key in odd else one for one in verdicts]
     return OvenCalibration(
         oven=record.oven,
@@ -213,9 +216,20 @@ def _resampled(one: ProbeRecord) -> tuple[np.ndarray, np.ndarray]:
     return grid[near], np.interp(grid[near], times, values)
 
 
+def _crossing(minutes: np.ndarray, celsius: np.ndarray, level_c: float) -> float | None:
+    """When a curve passes a level, from a straight line through its readings about it. [min]"""
+    near = np.abs(celsius - level_c) <= WINDOW_K
+    if np.count_nonzero(near) < 3 or float(celsius[near].max()) < level_c:
+        return None
+    t, c = minutes[near], celsius[near]
+    rate = float(np.polyfit(t - t.mean(), c, 1)[0])
+    return float(t.mean() + (level_c - c.mean()) / rate) if rate > 0.05 else None
+
+
 def _probe(trial: Trial, at: np.ndarray) -> np.ndarray:
     minutes, celsius = zip(*trial.probe_c, strict=True)
-    return np.interp(at, minutes, celsius)
+    curve: np.ndarray = np.interp(at, minutes, celsius)
+    return curve
 
 
 def _from_log(one: ProbeRecord, mode: OvenMode, offset: float, solver: Solver) -> tuple[_Piece | None, Verdict]:
@@ -223,20 +237,29 @@ def _from_log(one: ProbeRecord, mode: OvenMode, offset: float, solver: Solver) -
     if doubts:
         return None, _verdict(one.key, used=False, remarks=doubts)
     at, seen = _resampled(one)
-    weight = sqrt(INDEPENDENT / at.size) / NOISE_C
+    weight = sqrt(INDEPENDENT / seen.size) / NOISE_C
 
     def model(ln_factor: float) -> np.ndarray:
         return _probe(_log_trial(one, mode, ln_factor, offset, solver), at)
 
+    # The whole curve says how fast it warms; when it comes near its end, what was asked for in the first place.
+    boiling = boiling_point_c(air_pressure_pa(one.altitude_m))
+    level = min(boiling - LATE_BELOW_K, float(seen.max()) - 1.0)
+    late = _crossing(at, seen, level) if level > boiling - 20.0 else None
+
     guess, bias, width = 0.0, 0.0, 0.0
     here = model(guess)
     for _ in range(6):
-        slope = (model(guess + 0.03) - here) / 0.03
+        shifted = model(guess + 0.03)
+        slope = (shifted - here) / 0.03
         # Unknowns: ln(factor), with the spread of all ovens, and the probe's bias, with the spread given for it.
-        rows = np.vstack(
-            (np.column_stack((slope, np.ones_like(slope))) * weight, np.diag((1 / 0.5, 1 / one.bias_sd_c)))
-        )
+        readings = np.column_stack((slope, np.ones_like(slope))) * weight
+        rows = np.vstack((readings, np.diag((1.0 / 0.5, 1.0 / one.bias_sd_c))))
         right = np.concatenate(((seen - here - bias) * weight, (-guess / 0.5, -bias / one.bias_sd_c)))
+        now, then = _crossing(at, here + bias, level), _crossing(at, shifted + bias, level)
+        if late is not None and now is not None and then is not None:
+            rows = np.vstack((rows, ((log(then / now) / 0.03) / LATE_SD, 0.0)))
+            right = np.append(right, log(late / now) / LATE_SD)
         step = np.linalg.lstsq(rows, right, rcond=None)[0]
         guess += float(np.clip(step[0], -0.4, 0.4))
         bias += float(step[1])
@@ -333,7 +356,7 @@ def _combine(pieces: list[_Piece]) -> tuple[float, float]:
     return own * weights / total, sd
 
 
-def _odd_ones(pieces: list[_Piece], sd: float) -> dict[str, str]:
+def _odd_ones(pieces: list[_Piece]) -> dict[str, str]:
     found: dict[str, str] = {}
     if len(pieces) < 2:
         return found

@@ -9,7 +9,6 @@ from tierwright.bake.model import Aids, BakingPan, Batter, OvenMode, OvenSetting
 from tierwright.errors import UnknownName, require_range
 from tierwright.working import Notes
 
-
 NO_AIDS: Final = Aids()
 
 
@@ -77,7 +76,7 @@ class ProbeRecord:
     radius_share: float = 0.0
     height_share: float = 0.5
     bias_c: float = 0.0
-    bias_sd_c: float = 1.0
+    bias_sd_c: float = 0.7
     aids: Aids = NO_AIDS
 
     def __post_init__(self) -> None:
