@@ -23,7 +23,9 @@ def rows(data: Json, *path: str | int) -> list[dict[str, str]]:
 
 def test_questions_run_from_the_most_serious() -> None:
     cover = sample.pages()[0].data
-    assert [q["severity"] for q in rows(cover, "questions")] == ["danger", "stop", "ask", "note"]
+    assert [group["severity"] for group in rows(cover, "questions")] == ["danger", "stop", "ask", "note"]
+    shown = [q["text"] for i in range(4) for q in rows(cover, "questions", i, "rows")]
+    assert sorted(shown) == sorted(q.text for q in sample.QUESTIONS)
 
 
 @given(st.lists(st.sampled_from(list(Severity)), max_size=12))
@@ -48,6 +50,7 @@ def test_every_severity_has_its_own_mark_and_word() -> None:
         (28.0, 32.0, "mm", METRIC, "2.8 to 3.2 cm"),
         (28.0, 32.0, "mm", Display(length=LengthUnit.INCH), "1 1/8 in to 1 1/4 in"),
         (453.6, 907.2, "g", Display(mass=MassUnit.US), "1 to 2 lb"),
+        (453.6, 907.2, "g", Display(mass=MassUnit.BOTH), "454 to 907 g"),
         (5.0, 5.0, "g", METRIC, ""),
         (100.01, 100.02, "g", METRIC, ""),
         (40000.0, 50000.0, "mm2", METRIC, "400 to 500 cm²"),

@@ -118,7 +118,7 @@ def _sheet(sheet: RolledSheet, display: Display) -> dict[str, Json]:
 def _with_range(estimate: Estimate, unit: str, display: Display) -> str:
     span = estimate_range(display, estimate, unit)
     value = shown(display, estimate.value, unit)
-    return f"{value} ({span})" if span else value
+    return f"{value}, likely {span}" if span else value
 
 
 def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:

@@ -8,9 +8,9 @@ from tierwright.dossier import Dossier
 from tierwright.drawings import Drawing, section
 from tierwright.sheets.naming import Words, moment
 from tierwright.sheets.page import Json, Page, picture
-from tierwright.sheets.show import SHEET_WORDS, by_severity, caution_words, question_words, spread
+from tierwright.sheets.show import SEVERITY_WORDS, SHEET_WORDS, by_severity, caution_words, question_words, spread
 from tierwright.units import FOOT_M, Display, LengthUnit
-from tierwright.working import Caution, Estimate, Question
+from tierwright.working import Caution, Estimate, Question, Severity
 
 
 def page(
@@ -39,7 +39,9 @@ def page(
     order = list(SHEET_WORDS)
     ranked = sorted(cautions, key=lambda c: order.index(c.sheet) if c.sheet in order else len(order))
     said: list[Json] = []
-    for caution in ranked:
+    # The same hazard of two formulas is said once here; on the sheets it stands at each.
+    once = {(caution.sheet, caution.step, caution.text): caution for caution in reversed(ranked)}
+    for caution in reversed(once.values()):
         words = caution_words(caution)
         sheet = SHEET_WORDS.get(caution.sheet, caution.sheet).casefold()
         said.append({**words, "step": f"{sheet}, {caution.step}" if caution.step else sheet})
@@ -47,10 +49,21 @@ def page(
         "title": title,
         "facts": [[name, value] for name, value in facts],
         "drawing": picture(drawing),
-        "questions": [question_words(question) for question in by_severity(questions)],
+        "questions": _grouped(by_severity(questions)),
         "cautions": said,
     }
     return Page(template="cover", sheet="cover", data=data)
+
+
+def _grouped(questions: Sequence[Question]) -> list[Json]:
+    """Return questions under a title for each severity, in the order given."""
+    groups: dict[Severity, list[Json]] = {}
+    for question in questions:
+        groups.setdefault(question.severity, []).append(question_words(question))
+    return [
+        {"severity": SEVERITY_WORDS[severity][0], "word": SEVERITY_WORDS[severity][1], "rows": rows}
+        for severity, rows in groups.items()
+    ]
 
 
 def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:

@@ -75,13 +75,19 @@ def page(
     kept = [tier.name for tier in stack.tiers if tier.keepsake]
     if kept:
         facts.append(["kept, not cut", f"{', '.join(kept)} tier"])
+    # One rule for all stands at the head of the sheet; else each tier has its own.
+    rules = {cutting.rule for cutting in cut}
+    rule = rules.pop() if len(rules) == 1 else ""
     # From the top down: the order in which they come to the knife.
-    tiers: list[Json] = [_tier(tier, flavours, display) for tier in reversed(stack.tiers) if tier.cutting is not None]
-    tiers += [_kitchen(cake, i, stack, flavours, display) for i, cake in enumerate(stack.kitchen_cakes)]
+    tiers: list[Json] = [
+        _tier(tier, flavours, rule, display) for tier in reversed(stack.tiers) if tier.cutting is not None
+    ]
+    tiers += [_kitchen(cake, i, stack, flavours, rule, display) for i, cake in enumerate(stack.kitchen_cakes)]
     data: dict[str, Json] = {
         "title": "Cutting guide",
         "cautions": left,
         "facts": [list(pair) for pair in facts],
+        "rule": rule,
         "remove": [{"what": thing.what, "count": _count(thing)} for thing in out],
         "dismantling": steps,
         "tiers": tiers,
@@ -119,20 +125,22 @@ def _dismantling(stack: Stack) -> list[str]:
     return steps
 
 
-def _tier(tier: Tier, flavours: Sequence[str], display: Display) -> dict[str, Json]:
+def _tier(tier: Tier, flavours: Sequence[str], rule: str, display: Display) -> dict[str, Json]:
     flavour = flavours[tier.flavour] if 0 <= tier.flavour < len(flavours) else ""
     title = f"{tier.name.capitalize()} tier" + (f": {flavour}" if flavour else "")
     assert tier.cutting is not None
     extra = [["kept", "a keepsake, not counted; cut it so when its day comes"]] if tier.keepsake else []
-    return _cake(title, f"cut-{tier.number}", tier, tier.cutting, extra, display)
+    return _cake(title, f"cut-{tier.number}", tier, tier.cutting, extra, rule, display)
 
 
-def _kitchen(cake: KitchenCake, place: int, stack: Stack, flavours: Sequence[str], display: Display) -> dict[str, Json]:
+def _kitchen(
+    cake: KitchenCake, place: int, stack: Stack, flavours: Sequence[str], rule: str, display: Display
+) -> dict[str, Json]:
     name = "Kitchen cake" if len(stack.kitchen_cakes) == 1 else f"Kitchen cake {place + 1}"
     flavour = flavours[cake.flavour] if 0 <= cake.flavour < len(flavours) else ""
     title = name + (f": {flavour}" if flavour else "")
     extra = [["number of like cakes", str(cake.count)]] if cake.count > 1 else []
-    return _cake(title, f"cut-kitchen-{place + 1}", cake, cake.cutting, extra, display)
+    return _cake(title, f"cut-kitchen-{place + 1}", cake, cake.cutting, extra, rule, display)
 
 
 def _cake(
@@ -141,6 +149,7 @@ def _cake(
     cake: Tier | KitchenCake,
     cutting: Cutting,
     extra: Sequence[Sequence[str]],
+    rule: str,
     display: Display,
 ) -> dict[str, Json]:
     outline = cake.outline
@@ -154,14 +163,14 @@ def _cake(
         facts.append(["not counted", count_of(offcuts, "offcut")])
     facts.extend(list(pair) for pair in extra)
     drawing = cutting_guide(
-        cutting, outline, display=display, prefix=prefix, title=title, width_mm=70.0, height_mm=84.0
+        cutting, outline, display=display, prefix=prefix, title=title, width_mm=70.0, height_mm=76.0
     )
     return {
         "title": title,
         "drawing": picture(drawing),
         "facts": [list(pair) for pair in facts],
         "steps": [{"text": step} for step in order_of_cutting(cutting, outline, display)],
-        "rule": cutting.rule,
+        "rule": "" if rule else cutting.rule,
     }
 
 

@@ -13,7 +13,7 @@ from tierwright.sheets.show import count_of, estimate_range, of_sheet, steps_wit
 from tierwright.units import Display, show_plain
 from tierwright.working import Caution
 
-FILL_HEADS = ("filled", "pan", "from mix", "batter", "likely range", "depth of batter")
+FILL_HEADS = ("filled", "pan", "from mix", "batter, and likely range", "depth of batter")
 
 
 def pages(

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Final
 
 from tierwright.sheets.page import Json
-from tierwright.units import INCH_MM, Display, LengthUnit, show_plain
+from tierwright.units import INCH_MM, Display, LengthUnit, MassUnit, TemperatureUnit, show_plain
 from tierwright.working import Caution, Estimate, Figure, Given, Question, Severity
 
 SEVERITY_WORDS: Final[dict[Severity, tuple[str, str]]] = {
-    Severity.DANGER: ("danger", "could hurt"),
-    Severity.STOP: ("stop", "must change"),
-    Severity.ASK: ("ask", "to be asked"),
-    Severity.NOTE: ("note", "worth knowing"),
+    Severity.DANGER: ("danger", "Somebody could be hurt"),
+    Severity.STOP: ("stop", "Must change"),
+    Severity.ASK: ("ask", "To be asked"),
+    Severity.NOTE: ("note", "Worth knowing"),
 }
 """The mark and the words of each severity."""
 
@@ -59,9 +60,17 @@ def shown(display: Display, value: float | str, unit: str) -> str:
 
 
 def spread(display: Display, low: float | None, high: float | None, unit: str) -> str:
-    """Return a likely range in words, or nothing where there is none."""
+    """
+    Return a likely range in words, or nothing where there is none.
+
+    Kitchens that print both kinds of units read the range in metric: doubled, it would hide the number it belongs to.
+    """
     if low is None or high is None or low == high:
         return ""
+    if display.mass is MassUnit.BOTH:
+        display = replace(display, mass=MassUnit.METRIC)
+    if display.temperature is TemperatureUnit.BOTH:
+        display = replace(display, temperature=TemperatureUnit.C)
     first, last = shown(display, low, unit), shown(display, high, unit)
     if first == last:
         return ""
@@ -100,10 +109,7 @@ def given_words(display: Display, given: Given) -> str:
 
 def question_words(question: Question) -> dict[str, Json]:
     """Return an open question as the cover prints it."""
-    mark, word = SEVERITY_WORDS[question.severity]
     return {
-        "severity": mark,
-        "word": word,
         "text": question.text,
         "reason": question.reason,
         "figure": question.figure,
