@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -14,7 +15,7 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from tierwright.brief.checks import check_commission, check_kitchen
-from tierwright.brief.commission import Commission
+from tierwright.brief.commission import Commission, FormulaSheet
 from tierwright.brief.kitchen import Kitchen
 from tierwright.errors import BadInput, Problem
 
@@ -22,7 +23,7 @@ LARGEST_FILE_BYTES = 4_000_000
 DEEPEST = 24
 SHOWN = 60
 
-F = TypeVar("F", Commission, Kitchen)
+F = TypeVar("F", Commission, Kitchen, FormulaSheet)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,30 @@ def read_commission(path: Path) -> Commission:
 def read_kitchen(path: Path) -> Kitchen:
     """Read one kitchen file; ``BadInput`` holds every problem in it."""
     return parse_kitchen(read_table(path), path.name)
+
+
+def read_formula_sheet(path: Path, kind: str | None = None) -> FormulaSheet:
+    """
+    Read one formula by itself: TOML, plain lines under a title, a saved recipe page or recipe JSON.
+
+    ``kind`` says what it makes where the file does not.
+
+    Raises
+    ------
+    BadInput
+        With every problem in the file.
+    """
+    data = _formula_file(path)
+    data.setdefault("key", _key(path.stem))
+    data.setdefault("name", path.stem)
+    if kind is not None:
+        data["kind"] = kind
+    return _validate(FormulaSheet, data, path.name)
+
+
+def _key(stem: str) -> str:
+    plain = re.sub(r"[^a-z0-9]+", "-", stem.casefold()).strip("-")[:60]
+    return plain or "formula"
 
 
 def parse_commission(data: dict[str, Any], place: str) -> Commission:

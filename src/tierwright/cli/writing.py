@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tierwright.dossier import Dossier, to_json
 from tierwright.errors import BadInput, Problem
+from tierwright.sizing import KitchenCake, Tier
 
 
 def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
@@ -22,10 +23,10 @@ def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
     BadInput
         The folder cannot be written to.
     """
-    from tierwright.sheets import drawings_of, render
+    from tierwright.sheets import print_dossier
 
-    files: dict[str, bytes] = {"dossier.json": to_json(dossier), "sheets.pdf": render(dossier)}
-    files |= {name: svg.encode() for name, svg in drawings_of(dossier).items()}
+    files: dict[str, bytes] = {"dossier.json": to_json(dossier), "sheets.pdf": print_dossier(dossier)}
+    files |= {name: svg.encode() for name, svg in _drawings(dossier).items()}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder, prefix=".making-") as making:
@@ -38,3 +39,20 @@ def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
             [Problem(place=str(folder), found=error.strerror or str(error), expected="a folder that can be written to")]
         ) from None
     return tuple(folder / name for name in files)
+
+
+def _drawings(dossier: Dossier) -> dict[str, str]:
+    """Draw the section, and for each tier and kitchen cake its cutting guide, by file name."""
+    from tierwright.drawings import cutting_guide, section
+    from tierwright.sheets import words_of
+
+    words = words_of(dossier)
+    stack = dossier.sizing.stack
+    drawn = section(stack, dossier.coating, base=words.base, names=words.drawn, display=words.display)
+    files = {"section.svg": drawn.svg}
+    cakes: list[tuple[str, Tier | KitchenCake]] = [(f"cutting-{tier.number}-{tier.name}", tier) for tier in stack.tiers]
+    cakes += [(f"cutting-kitchen-{number}", cake) for number, cake in enumerate(stack.kitchen_cakes, start=1)]
+    for name, cake in cakes:
+        if cake.cutting is not None:
+            files[f"{name}.svg"] = cutting_guide(cake.cutting, cake.outline, display=words.display).svg
+    return files

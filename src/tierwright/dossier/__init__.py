@@ -1,7 +1,8 @@
 """Everything worked out for one commission, with its working; the order of the stages is here and nowhere else."""
 
 from tierwright.dossier.codec import from_json, is_dossier, to_json
+from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.preparing import prepare
 
-__all__ = ["FORMAT", "Dossier", "from_json", "is_dossier", "prepare", "to_json"]
+__all__ = ["FORMAT", "Dossier", "formula_text", "from_json", "is_dossier", "prepare", "to_json"]
