@@ -56,7 +56,7 @@ class TemplateSheet:
 
 
 def template_sheets(
-    level: Level, lower: StackedTier, upper: StackedTier, *, paper: str = "a4", language_inches: bool = False
+    level: Level, lower: StackedTier, upper: StackedTier, *, paper: str = "a4", inches: bool = False
 ) -> tuple[TemplateSheet, ...]:
     """
     Draw the template of one tier's supports at full size.
@@ -69,7 +69,7 @@ def template_sheets(
         The tier that they stand in, and the tier that they carry.
     paper
         ``a4`` or ``letter``.
-    language_inches
+    inches
         Whether the second scale bar measures inches; one of 100 mm is always there.
 
     Returns
@@ -91,6 +91,8 @@ def template_sheets(
     room_h = paper_h - 2 * EDGE_MM - 2 * HEAD_MM
     columns = _sheets(drawn_w, room_w)
     rows = _sheets(drawn_h, room_h)
+    whole_w = columns * room_w - (columns - 1) * OVERLAP_MM
+    whole_h = rows * room_h - (rows - 1) * OVERLAP_MM
     alt = (
         f"Template for {lower.name}, full size: {level.count} supports of {level.stock.outer_mm:g} mm on a ring of "
         f"{level.ring_mm:.0f} mm, its middle marked, {upper.name} above drawn dashed."
@@ -98,14 +100,9 @@ def template_sheets(
     found = []
     for row in range(rows):
         for column in range(columns):
-            # Middle of the tier on this sheet, y down on paper.
-            span_w = min(drawn_w, room_w) if columns == 1 else room_w
-            cx = EDGE_MM + room_w / 2 if columns == 1 else EDGE_MM + drawn_w / 2 - column * (room_w - OVERLAP_MM)
-            cy = (
-                EDGE_MM + HEAD_MM + room_h / 2
-                if rows == 1
-                else EDGE_MM + HEAD_MM + drawn_h / 2 - row * (room_h - OVERLAP_MM)
-            )
+            # The sheets together are centred on the tier; y runs down on paper.
+            cx = EDGE_MM + whole_w / 2 - column * (room_w - OVERLAP_MM)
+            cy = EDGE_MM + HEAD_MM + whole_h / 2 - row * (room_h - OVERLAP_MM)
             found.append(
                 TemplateSheet(
                     tier=lower.number,
@@ -120,11 +117,11 @@ def template_sheets(
                         lower,
                         upper,
                         centre=(cx, cy),
-                        window=(EDGE_MM, EDGE_MM + HEAD_MM, max(span_w, room_w), room_h),
+                        window=(EDGE_MM, EDGE_MM + HEAD_MM, room_w, room_h),
                         paper=(paper_w, paper_h),
                         place=(row + 1, column + 1, rows, columns),
                         alt=alt,
-                        inches=language_inches,
+                        inches=inches,
                     ),
                     alt=alt,
                 )
@@ -230,10 +227,12 @@ def scale_bar(x: float, y: float, length_mm: float, steps: int, label: str, key:
 
 def _cross(at: Point, arm: float) -> str:
     x, y = at
-    return (
-        f'<line x1="{_number(x - arm)}" y1="{_number(y)}" x2="{_number(x + arm)}" y2="{_number(y)}" stroke-width="0.2"/>'
-        f'<line x1="{_number(x)}" y1="{_number(y - arm)}" x2="{_number(x)}" y2="{_number(y + arm)}" stroke-width="0.2"/>'
-    )
+    return _line((x - arm, y), (x + arm, y)) + _line((x, y - arm), (x, y + arm))
+
+
+def _line(start: Point, end: Point) -> str:
+    (x1, y1), (x2, y2) = start, end
+    return f'<line x1="{_number(x1)}" y1="{_number(y1)}" x2="{_number(x2)}" y2="{_number(y2)}" stroke-width="0.2"/>'
 
 
 def _words(x: float, y: float, text: str, size: float) -> str:
