@@ -34,6 +34,7 @@ from tierwright.working import (
 )
 
 SHEET = "formulas"
+VARIANTS = {"moist_flour": "moist_sugar", "moist_sugar": "moist_flour"}
 RAW_FLOUR = Source(basis=Basis.PUBLISHED, text="FDA and FSIS consumer advice on raw flour and raw dough, from memory")
 RAW_EGG = Source(
     basis=Basis.PUBLISHED,
@@ -240,8 +241,10 @@ def _balance_questions(work: FormulaWork) -> list[Question]:
             ]
         return []
     questions: list[Question] = []
+    verdicts = {check.key: check.verdict for check in work.balance.checks}
     for check in work.balance.checks:
-        if check.verdict is Verdict.WITHIN:
+        # Textbooks differ on some rules; a formula that keeps to either is no finding.
+        if Verdict.WITHIN in (check.verdict, verdicts.get(VARIANTS.get(check.key, ""))):
             continue
         low = f"{check.low:g}" if check.low is not None else "0"
         span = f"{low} to {check.high:g}" if check.high is not None else f"at least {low}"
