@@ -17,7 +17,8 @@ from tierwright.sizing import (
     demand,
     size,
 )
-from tierwright.sizing.cutting import _parts, portions_in
+from tierwright.sizing.cutting import portions_in
+from tierwright.sizing.rings import rings_and_core
 from tierwright.words import Cutter, OtherDessert
 from tierwright.working import Estimate
 
@@ -25,7 +26,7 @@ IN = 25.4
 
 
 def forget() -> None:
-    for remembered in (cut, portions_in, demand, _parts):
+    for remembered in (cut, portions_in, demand, rings_and_core):
         remembered.cache_clear()
 
 

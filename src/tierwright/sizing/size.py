@@ -9,6 +9,7 @@ from math import ceil, floor
 from tierwright.errors import BadInput, Problem, require_range
 from tierwright.shapes import Outline
 from tierwright.sizing import rules
+from tierwright.sizing.candidates import Candidate, choose, describe
 from tierwright.sizing.cutting import cut
 from tierwright.sizing.demand import CUT_YIELD, demand, shortage_risk, turnout
 from tierwright.sizing.model import (
@@ -25,7 +26,7 @@ from tierwright.sizing.model import (
     TierKind,
 )
 from tierwright.sizing.notes import notes_on
-from tierwright.sizing.propose import Candidate, Search, choose, describe, explain, fixed_tiers, pattern_for
+from tierwright.sizing.propose import Search, explain, fixed_tiers, pattern_for
 from tierwright.working import Estimate
 
 BATTER_SHARE = Estimate(value=0.62, low=0.52, high=0.75)
