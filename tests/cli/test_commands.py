@@ -1,0 +1,120 @@
+"""The commands, run as a person runs them."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "centenary"
+COMMISSION, KITCHEN = str(EXAMPLE / "commission.toml"), str(EXAMPLE / "kitchen.toml")
+
+
+def run(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from tierwright.cli import main; main()", *words]
+    return subprocess.run(command, capture_output=True, text=True, timeout=120, cwd=cwd, check=False)
+
+
+def test_a_dossier_is_written_whole(tmp_path: Path) -> None:
+    done = run("dossier", COMMISSION, "--out", str(tmp_path / "out"))
+    assert done.returncode == 0, done.stderr
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"dossier.json", "sheets.pdf", "section.svg", "cutting-1-bottom.svg"} <= names
+    assert (tmp_path / "out" / "sheets.pdf").read_bytes().startswith(b"%PDF")
+    assert "Centenary supper" in done.stdout
+
+
+def test_a_dossier_compares_with_a_changed_commission(tmp_path: Path) -> None:
+    assert run("dossier", COMMISSION, "--out", str(tmp_path)).returncode == 0
+    before = str(tmp_path / "dossier.json")
+    same = run("compare", before, COMMISSION, "--json")
+    assert json.loads(same.stdout)["moves"] == []
+    text = Path(COMMISSION).read_text().replace('"102 to 118"', '"60 to 70"')
+    changed = EXAMPLE / "changed-by-a-test.toml"
+    try:
+        changed.write_text(text)
+        done = run("compare", before, str(changed), "--json")
+    finally:
+        changed.unlink()
+    moves = {move["key"]: move for move in json.loads(done.stdout)["moves"]}
+    assert moves["portions.wanted"]["after"] < moves["portions.wanted"]["before"]
+
+
+def test_a_formula_by_itself() -> None:
+    done = run("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "round_8x2_in:3", "--json")
+    formulas = json.loads(done.stdout)
+    fills = formulas["works"][0]["batch"]["fills"]
+    assert len(fills) == 3
+    assert all(300 < fill["batter_g"]["value"] < 700 for fill in fills)
+
+
+def test_tiers_by_themselves() -> None:
+    done = run("tiers", "96", "--tiers", "3", "--eating", "80 to 85 %", "--json")
+    sizing = json.loads(done.stdout)
+    assert 77 <= sizing["demand"]["mean"] <= 82
+
+
+@pytest.mark.parametrize("name", ["commission", "kitchen"])
+def test_schemas(name: str) -> None:
+    assert json.loads(run("schema", name).stdout)["type"] == "object"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("dossier", "nowhere.toml"),
+        ("dossier", COMMISSION, "--kitchen", COMMISSION),
+        ("compare", COMMISSION, "nowhere.json"),
+        ("formula", "nowhere.txt"),
+        ("formula", str(EXAMPLE / "formulas" / "blackcurrant.txt")),  # says nowhere what it makes
+        ("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "round_8x2_in:none"),
+        ("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "oval"),
+        ("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--altitude", "1,420 m"),
+        ("tiers", "a crowd"),
+        ("tiers", "96", "--eating", "most"),
+        ("tiers", "96", "--width", "1"),
+        ("tiers", "96", "--shape", "star"),
+        ("tiers", "96", "--tiers", "90"),
+        ("tiers", "96", "--pan", "round_900x2_in"),
+    ],
+)
+def test_bad_input_gives_one_report_and_code_2(tmp_path: Path, words: tuple[str, ...]) -> None:
+    done = run(*words, cwd=tmp_path)
+    assert done.returncode == 2, done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stderr.strip()
+    assert done.stdout == ""
+    assert list(tmp_path.iterdir()) == []
+    as_json = run(*words, "--json", cwd=tmp_path)
+    assert as_json.returncode == 2
+    report = json.loads(as_json.stdout)
+    assert report["problems"] or report["message"]
+
+
+def test_what_cannot_be_made_gives_code_1(tmp_path: Path) -> None:
+    kitchen = tmp_path / "kitchen.toml"
+    lines = Path(KITCHEN).read_text().split("[[pans]]")
+    kitchen.write_text(lines[0] + "[[pans]]" + lines[1] + "[[mixers]]" + lines[-1].split("[[mixers]]", 1)[1])
+    done = run("dossier", COMMISSION, "--kitchen", str(kitchen), "--out", str(tmp_path / "out"))
+    assert done.returncode == 1, done.stdout
+    assert "Cheapest change" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_folder_that_cannot_be_written_leaves_nothing(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file stands here")
+    done = run("dossier", COMMISSION, "--out", str(tmp_path / "out"))
+    assert done.returncode == 2
+    assert (tmp_path / "out").read_text() == "a file stands here"
+
+
+def test_every_command_has_help_with_an_example() -> None:
+    listed = run("--help").stdout
+    for command in ("dossier", "compare", "formula", "tiers", "schema"):
+        assert command in listed
+        shown = " ".join(run(command, "--help").stdout.split())
+        assert f"tierwright {command}" in shown
+        assert "--json" in shown
