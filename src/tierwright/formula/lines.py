@@ -8,7 +8,8 @@ from typing import Final
 
 from tierwright import larder
 from tierwright.errors import UnknownName
-from tierwright.formula.grammar import Amount, Reading, is_heading, read
+from tierwright.formula.amounts import Amount
+from tierwright.formula.grammar import Reading, is_heading, read
 from tierwright.formula.identify import identify, renamed
 from tierwright.formula.model import Formula, FormulaText, Line, Measures, Status
 from tierwright.formula.numerals import Unclear

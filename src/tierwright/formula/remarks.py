@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tierwright.formula.leavening import REFERENCE_POWDER
+from tierwright.formula.figures import SHEET, figures_of
 from tierwright.formula.lines import round_grams
 from tierwright.formula.model import (
     Batch,
@@ -10,30 +10,26 @@ from tierwright.formula.model import (
     Formula,
     FormulaWork,
     Kind,
-    Line,
     PanFill,
     PanJob,
     Verdict,
 )
-from tierwright.formula.scaling import BOWL_LOSS, LARGEST_SCALE, density_of, fill_limits
+from tierwright.formula.scaling import BOWL_LOSS, LARGEST_SCALE, fill_limits
 from tierwright.formula.tables import formula_class
 from tierwright.larder import Group, ingredient
 from tierwright.working import (
-    ARITHMETIC,
     COMMON_PRACTICE,
     Assumption,
     Basis,
     Caution,
     Estimate,
     Figure,
-    Given,
     Notes,
     Question,
     Severity,
     Source,
 )
 
-SHEET = "formulas"
 VARIANTS = {"moist_flour": "moist_sugar", "moist_sugar": "moist_flour"}
 RAW_FLOUR = Source(basis=Basis.PUBLISHED, text="FDA and FSIS consumer advice on raw flour and raw dough, from memory")
 RAW_EGG = Source(
@@ -51,7 +47,7 @@ def formula_notes(work: FormulaWork, *, altitude_m: float, jobs: tuple[PanJob, .
     questions = _line_questions(formula)
     assumptions = _line_assumptions(formula)
     if not formula.open_lines and formula.parts:
-        figures += _figures(work)
+        figures += figures_of(work)
         questions += _balance_questions(work) + _leavening_questions(work) + _proposal_questions(work)
     if work.batch is not None:
         questions += _fill_questions(formula, work.batch, jobs, altitude_m) + _size_questions(formula, work.batch)
@@ -108,123 +104,6 @@ def _line_assumptions(formula: Formula) -> list[Assumption]:
         for line in formula.parts
         for number, remark in enumerate(line.remarks, start=1)
     ]
-
-
-def _figures(work: FormulaWork) -> list[Figure]:
-    formula = work.formula
-    key, name = formula.text.key, formula.text.name
-    figures = [
-        Figure.of(
-            line.grams,
-            key=f"formula.{key}.line.{line.number}_g",
-            label=f"{name}: {line.label}",
-            unit="g",
-            equation=f"{line.working}; {line.way}",
-            inputs=(Given(name="line", value=line.text),),
-            source=_line_source(line),
-            sheet=SHEET,
-        )
-        for line in formula.parts
-    ]
-    figures.append(
-        Figure.of(
-            formula.total_g,
-            key=f"formula.{key}.total_g",
-            label=f"{name}: everything in the bowl, as written",
-            unit="g",
-            equation="sum of the lines",
-            source=ARITHMETIC,
-            sheet=SHEET,
-        )
-    )
-    if work.leavening is not None and work.leavening.co2_g.value > 0:
-        gas = work.leavening
-        figures.append(
-            Figure.of(
-                gas.powder_equivalent_percent,
-                key=f"formula.{key}.leavening_percent",
-                label=f"{name}: leavening, as baking powder over flour",
-                unit="%",
-                equation=f"carbon dioxide / {REFERENCE_POWDER:g} / flour x 100",
-                inputs=(
-                    Given(name="carbon dioxide", value=gas.co2_g.value, unit="g"),
-                    Given(name="soda left over", value=gas.soda_left_g.value, unit="g"),
-                ),
-                source=Source(basis=Basis.PUBLISHED, text="stoichiometry; gas of powders as in the bakers' dictionary"),
-                sheet=SHEET,
-            )
-        )
-        figures.append(
-            Figure.of(
-                gas.gas_ml,
-                key=f"formula.{key}.gas_ml",
-                label=f"{name}: gas released at {gas.at_c:.0f} °C in this kitchen's air",
-                unit="ml",
-                equation="n R T / p",
-                inputs=(Given(name="air pressure", value=gas.pressure_pa, unit="Pa"),),
-                source=Source(basis=Basis.PUBLISHED, text="ideal gas law; US Standard Atmosphere 1976"),
-                sheet=SHEET,
-            )
-        )
-    if work.batch is not None:
-        figures += _batch_figures(formula, work.batch)
-    return figures
-
-
-def _line_source(line: Line) -> Source:
-    if line.way == "weighed":
-        return ARITHMETIC
-    measures = ingredient(line.ingredient).measures
-    return measures[0].source if measures else COMMON_PRACTICE
-
-
-def _batch_figures(formula: Formula, batch: Batch) -> list[Figure]:
-    key, name = formula.text.key, formula.text.name
-    known = formula_class(formula.text.kind)
-    figures = [
-        Figure.of(
-            batch.need_g,
-            key=f"formula.{key}.need_g",
-            label=f"{name}: needed",
-            unit="g",
-            equation="sum over pans, or over tiers",
-            source=ARITHMETIC,
-            sheet=SHEET,
-        ),
-        Figure(
-            key=f"formula.{key}.make_g",
-            label=f"{name}: weighed out, in {len(batch.mixes)} mix" + ("es" if len(batch.mixes) > 1 else ""),
-            value=batch.make_g,
-            unit="g",
-            equation="needed / (1 - loss), up to whole eggs, to the step of the scale",
-            inputs=(Given(name="scale", value=batch.scale), Given(name="spare", value=batch.spare_g, unit="g")),
-            source=ARITHMETIC,
-            sheet=SHEET,
-        ),
-    ]
-    seen: set[str] = set()
-    for fill in batch.fills:
-        if fill.job in seen:
-            continue
-        seen.add(fill.job)
-        figures.append(
-            Figure.of(
-                fill.batter_g,
-                key=f"formula.{key}.pan.{fill.job}_g",
-                label=f"{name}: batter in each {fill.outline.describe()} pan",
-                unit="g",
-                equation="area x levelled height / (1 - trim) / rise x specific gravity",
-                inputs=(
-                    Given(name="batter", value=fill.batter_ml, unit="ml"),
-                    Given(name="specific gravity", value=density_of(formula, known).value),
-                    Given(name="rise", value=known.rise.value),
-                    Given(name="trim", value=known.trim.value),
-                ),
-                source=known.source,
-                sheet=SHEET,
-            )
-        )
-    return figures
 
 
 def _balance_questions(work: FormulaWork) -> list[Question]:
