@@ -31,6 +31,11 @@ def by_id(root: ElementTree.Element, name: str) -> ElementTree.Element:
 
 
 def box(element: ElementTree.Element) -> tuple[float, float, float, float]:
+    shape = element.find(f"{SVG}polygon")
+    if shape is not None:
+        pairs = [pair.split(",") for pair in str(shape.get("points")).split()]
+        xs, ys = [float(x) for x, _ in pairs], [float(y) for _, y in pairs]
+        return min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
     rect = next(element.iter(f"{SVG}rect"))
     x, y, width, height = (float(rect.get(key, "nan")) for key in ("x", "y", "width", "height"))
     return x, y, width, height
@@ -94,8 +99,27 @@ def test_dams_hold_the_volume_that_coating_gave_them() -> None:
     # which is 127 - sqrt(127^2 - 4688 / pi) = 6.02 mm wide; the drawing takes the rim's length and gets 5.87.
     drawing, root = drawn()
     filling = by_id(root, "section-tier-1-band-3")
-    outer, inner = (float(r.get("width", "nan")) * drawing.scale for r in filling.findall(f"{SVG}rect"))
-    assert (outer - inner) / 2 == pytest.approx(5.87, abs=0.05)
+    inside, left, right = (float(r.get("width", "nan")) * drawing.scale for r in filling.findall(f"{SVG}rect"))
+    assert left == right == pytest.approx(5.87, abs=0.05)
+    assert inside + left + right == pytest.approx(254.0, abs=0.05)
+
+
+def test_no_hatch_lies_on_another() -> None:
+    # On a page that shows through, two hatches on one spot could not be told apart: the areas of all that is drawn of
+    # a tier add up to the tier's own section, to the last place of the coordinates.
+    drawing, root = drawn()
+    for coated in scenario.COATING.tiers:
+        area = 0.0
+        for element in by_id(root, f"section-tier-{coated.number}").iter():
+            if element.tag == f"{SVG}rect":
+                area += float(element.get("width", "nan")) * float(element.get("height", "nan"))
+            elif element.tag == f"{SVG}polygon":
+                points = [tuple(map(float, pair.split(","))) for pair in str(element.get("points")).split()]
+                area += abs(
+                    sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, [*points[1:], points[0]], strict=True)) / 2
+                )
+        whole = coated.finished_outline.width_mm * coated.finished_height_mm
+        assert area * drawing.scale**2 == pytest.approx(whole, rel=0.005)
 
 
 def test_the_next_tier_stands_where_the_coat_is_left_off() -> None:

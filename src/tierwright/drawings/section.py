@@ -18,7 +18,7 @@ from tierwright.drawings.measure import (
     scale_words,
     upright,
 )
-from tierwright.drawings.svg import INK_ON_PAPER, Drawing, Ink, document, group, line, rect, words
+from tierwright.drawings.svg import INK_ON_PAPER, Drawing, Ink, document, group, line, polygon, rect, words
 from tierwright.errors import MissingData
 from tierwright.shapes import Outline, Shape
 from tierwright.sizing.model import Stack, Tier, TierKind
@@ -239,23 +239,30 @@ def _tier(tier: Tier, coated: CoatedTier | None, floor_mm: float, frame: _Frame,
         parts.append(_block(tier.outline, floor_mm, floor_mm + tier.height_mm, frame, hatches.fill(Part.FOAM.value)))
         return group(*parts, id=name, data_tier=str(tier.number), data_sheet="tiers")
     bands = _bands(tier, coated)
-    # A coat runs down the side as well: it is drawn as a block from where it begins, and what is inside it over it.
-    # The coat hides the edge of its board unless the board is wider than the cake.
-    boards = [band for band in bands if band.material == Part.BOARD.value]
-    skirt_mm = max((b.top_mm for b in boards if b.outline.extent_mm[0] > tier.outline.extent_mm[0] + 1.0), default=0.0)
+    # A coat runs down the side as well: it is an arch over what it covers, so that hatches never lie on one another.
+    # It hides the edge of its board unless the board is wider than the cake.
+    wide = [
+        b for b in bands if b.material == Part.BOARD.value and b.outline.extent_mm[0] > tier.outline.extent_mm[0] + 1
+    ]
+    skirt_mm = max((board.top_mm for board in wide), default=0.0)
     dam_mm = _dam_mm(tier, coated)
     dam = next((part.formula for part in coated.parts if part.part is Part.DAM), "")
-    for place, band in sorted(enumerate(bands), key=lambda item: (-item[1].outline.extent_mm[0], -item[1].top_mm)):
-        bottom_mm = skirt_mm if band.material in SKINS else band.bottom_mm
+    for place, band in enumerate(bands):
+        low, top = floor_mm + band.bottom_mm, floor_mm + band.top_mm
         formula = "" if band.material == Part.BOARD.value else band.formula
+        fill = hatches.fill(band.material, formula)
         outline = band.outline
         blocks = []
-        if band.material == Part.FILLING.value and dam_mm > 0:
-            fill = hatches.fill(Part.DAM.value, dam)
-            blocks.append(_block(outline, floor_mm + bottom_mm, floor_mm + band.top_mm, frame, fill))
+        if band.material in SKINS:
+            under = [b for b in bands if b.top_mm <= band.bottom_mm + 1e-6 and b not in wide]
+            inner_mm = max((b.outline.extent_mm[0] for b in under), default=0.0)
+            blocks.append(_arch(outline, inner_mm, (floor_mm + skirt_mm, low, top), frame, fill))
+        elif band.material == Part.FILLING.value and dam_mm > 0:
             outline = outline.grown(-dam_mm)
-        fill = hatches.fill(band.material, formula)
-        blocks.append(_block(outline, floor_mm + bottom_mm, floor_mm + band.top_mm, frame, fill))
+            blocks.append(_block(outline, low, top, frame, fill))
+            blocks += _dam(band.outline, dam_mm, low, top, frame, hatches.fill(Part.DAM.value, dam))
+        else:
+            blocks.append(_block(outline, low, top, frame, fill))
         parts.append(
             group(
                 *blocks,
@@ -307,6 +314,27 @@ def _block(outline: Outline, bottom_mm: float, top_mm: float, frame: _Frame, fil
         fill=fill,
         stroke_width=0.2,
     )
+
+
+def _arch(outline: Outline, inner_mm: float, levels: tuple[float, float, float], frame: _Frame, fill: str) -> str:
+    """Draw a coat: from its foot up the sides and over the top of what is inside it; levels are foot, inside, top."""
+    foot, inside, top = levels
+    outer, inner = outline.extent_mm[0] / 2, min(inner_mm, outline.extent_mm[0]) / 2
+    corners = [
+        (-outer, foot), (-outer, top), (outer, top), (outer, foot),
+        (inner, foot), (inner, inside), (-inner, inside), (-inner, foot),
+    ]  # fmt: skip
+    return polygon([(frame.x(x), frame.y(y)) for x, y in corners], fill=fill, stroke_width=0.2)
+
+
+def _dam(outline: Outline, dam_mm: float, bottom_mm: float, top_mm: float, frame: _Frame, fill: str) -> list[str]:
+    """Draw the two cuts of a dam's ring."""
+    half = outline.extent_mm[0] / 2
+    height = (top_mm - bottom_mm) / frame.scale
+    return [
+        rect(frame.x(left), frame.y(top_mm), dam_mm / frame.scale, height, fill=fill, stroke_width=0.2)
+        for left in (-half, half - dam_mm)
+    ]
 
 
 def _base(base: Base, frame: _Frame, hatches: Hatches, prefix: str) -> str:
