@@ -36,9 +36,9 @@ def box(element: ElementTree.Element) -> tuple[float, float, float, float]:
         pairs = [pair.split(",") for pair in str(shape.get("points")).split()]
         xs, ys = [float(x) for x, _ in pairs], [float(y) for _, y in pairs]
         return min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
-    rect = next(element.iter(f"{SVG}rect"))
-    x, y, width, height = (float(rect.get(key, "nan")) for key in ("x", "y", "width", "height"))
-    return x, y, width, height
+    sides = [[float(r.get(k, "nan")) for k in ("x", "y", "width", "height")] for r in element.iter(f"{SVG}rect")]
+    left, top = min(side[0] for side in sides), min(side[1] for side in sides)
+    return left, top, max(s[0] + s[2] for s in sides) - left, max(s[1] + s[3] for s in sides) - top
 
 
 def test_every_band_is_drawn_to_scale() -> None:
