@@ -9,6 +9,7 @@ prepared kernel serves every board of the same shape.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -29,6 +30,8 @@ AROUND = 64
 ROUND_RIM = 480
 EDGE_TOLERANCE = 1e-9
 INSIDE_MARGIN = 1e-6
+PULL = 1e-11
+"""Pull, over the whole load, that is taken for rounding; likewise a gap, in the scaled units of deflection. [-]"""
 
 
 class Edge(StrEnum):
@@ -634,33 +637,89 @@ def _contact(
     flexibility = rows @ response - mutual - np.diag(soft)
     drop = rows @ base + known
     plane_rows = rows @ planes
-    active = np.ones(count, dtype=bool)
-    for _ in range(4 * count + 4):
-        on = np.flatnonzero(active)
+    plane_load = planes.T @ smooth
+
+    def pressed(on: npt.NDArray[np.intp]) -> tuple[Array, Array]:
+        """Reactions and plane when just these supports touch, pulling or not."""
         system = np.zeros((len(on) + free, len(on) + free))
         system[: len(on), : len(on)] = flexibility[np.ix_(on, on)]
-        right = np.concatenate([low[on] - drop[on], np.zeros(free)])
+        right = np.concatenate([low[on] - drop[on], plane_load])
         if free:
-            system[: len(on), len(on) :] = plane_rows[on]
             # Equilibrium: forces and moments of load and reactions on every plane.
+            system[: len(on), len(on) :] = plane_rows[on]
             system[len(on) :, : len(on)] = plane_rows[on].T
-            right[len(on) :] = planes.T @ smooth
-        solved = np.linalg.solve(system, right) if len(on) + free else np.zeros(0)
+        if not len(right):
+            return np.zeros(count), np.zeros(0)
+        solved = np.linalg.lstsq(system, right, rcond=None)[0] if len(on) < free else np.linalg.solve(system, right)
         reactions = np.zeros(count)
         reactions[on] = solved[: len(on)]
-        coefficients = base + response @ reactions + planes @ solved[len(on) :]
-        if (reactions < -1e-9).any():
-            active[int(reactions.argmin())] = False
-            continue
-        gap = rows @ coefficients + known - mutual @ reactions - low
-        sunk = np.where(active, -np.inf, gap)
-        if count and sunk.max() > 1e-9:
-            active[int(sunk.argmax())] = True
-            continue
-        break
-    else:
-        raise Infeasible("these supports", "no set of them carries the load by pushing alone", "move the supports")
+        return reactions, solved[len(on) :]
+
+    reactions, plane = pressed(np.arange(count))
+    active = np.ones(count, dtype=bool)
+    if (reactions < -PULL).any():
+        reactions, plane, active = _let_go(
+            pressed, _all_pushing(plane_rows, plane_load), rows, response, base, planes, known, mutual, low
+        )
+    coefficients = base + response @ reactions + planes @ plane
     return np.maximum(reactions, 0.0), active, coefficients
+
+
+def _all_pushing(plane_rows: Array, plane_load: Array) -> Array:
+    """Forces that balance the load with every support pushing as hard as it can be made to."""
+    count = len(plane_rows)
+    if not len(plane_load):
+        return np.ones(count)
+    # Needed only when a board lifts off, and slow to load: hence here.
+    from scipy.optimize import linprog
+
+    # Maximise the least force t: unknowns are the forces less t, and t itself.
+    equal = np.concatenate([plane_rows.T, plane_rows.sum(axis=0)[:, None]], axis=1)
+    found = linprog(np.append(np.zeros(count), -1.0), A_eq=equal, b_eq=plane_load, bounds=(0, None))
+    if not found.success or found.x is None:
+        raise Infeasible("these supports", "no set of them carries the load by pushing alone", "move the supports")
+    return np.asarray(found.x[:count] + found.x[count])
+
+
+def _let_go(
+    pressed: Callable[[npt.NDArray[np.intp]], tuple[Array, Array]],
+    start: Array,
+    rows: Array,
+    response: Array,
+    base: Array,
+    planes: Array,
+    known: Array,
+    mutual: Array,
+    low: Array,
+) -> tuple[Array, Array, npt.NDArray[np.bool_]]:
+    """
+    Find the supports that stay pressed, from forces that balance the load and all push.
+
+    The energy of the board is convex in the forces, so that walking to each set's own solution, dropping the support
+    that reaches zero first and taking back one that the board would sink through ends at the one true answer.
+    """
+    count = len(start)
+    forces = start
+    active = np.ones(count, dtype=bool)
+    for _ in range(20 * count + 20):
+        aim, plane = pressed(np.flatnonzero(active))
+        step = aim - forces
+        falling = active & (step < 0) & (aim < -PULL)
+        if falling.any():
+            shares = np.full(count, np.inf)
+            shares[falling] = forces[falling] / -step[falling]
+            first = int(shares.argmin())
+            forces = forces + min(1.0, float(shares[first])) * step
+            forces[first] = 0.0
+            active[first] = False
+            continue
+        forces = aim
+        gap = rows @ (base + response @ forces + planes @ plane) + known - mutual @ forces - low
+        sunk = np.where(active, -np.inf, gap)
+        if sunk.max() <= PULL:
+            return forces, plane, active
+        active[int(sunk.argmax())] = True
+    raise Infeasible("these supports", "no set of them carries the load by pushing alone", "move the supports")
 
 
 def _held_rim(kernel: _Kernel, sources: Array) -> Array:
