@@ -30,6 +30,8 @@ from tierwright.sugar import (
     sugar_and_water,
     sugar_kinds,
     syrup_state,
+    syrup_use,
+    syrup_uses,
 )
 from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c
 
@@ -194,6 +196,38 @@ def test_plan_of_a_meringue_syrup_in_the_boathouse_kitchen() -> None:
     assert {caution.step for caution in plan.notes.cautions} == {"pot"}
     assert {figure.key for figure in plan.notes.figures} >= {"syrup.syrup.target_c", "syrup.syrup.reading_c"}
     assert not [question for question in plan.notes.questions if question.key.endswith("thermometer")]
+
+
+@pytest.mark.parametrize("altitude_m", [0.0, 1420.0])
+@pytest.mark.parametrize("key", sorted(syrup_uses()))
+def test_every_usual_pot_can_be_planned(key: str, altitude_m: float) -> None:
+    use = syrup_use(key)
+    lines = use.lines_for(500.0)
+    assert sum(line.grams for line in lines) == pytest.approx(500.0)
+    if not use.is_boiled_down:
+        state = syrup_state(mix_of(lines))
+        assert 0.4 < state.solids_share < 0.7
+        return
+    plan = plan_syrup(
+        lines,
+        altitude_m=altitude_m,
+        stage_key=use.stage_key,
+        sea_level_c=use.sea_level_c,
+        solids_share=use.solids_share,
+    )
+    assert plan.cook is None or plan.cook.water_off_g + plan.cook.yield_g == pytest.approx(500.0)
+    assert plan.notes.cautions
+
+
+def test_caramel_counts_off_the_water_before_it_colours() -> None:
+    plan = plan_syrup(
+        [Line(ingredient="sugar", grams=300), Line(ingredient="water", grams=90)], altitude_m=0.0, stage_key="caramel"
+    )
+    assert plan.target.solids_share is None
+    assert plan.cook is not None
+    # At 150 C about 2.9 % of water is left beside the sugar: 300 / 0.971 = 309 g in the pot.
+    assert plan.cook.yield_g == pytest.approx(309, abs=2)
+    assert any(caution.key.endswith("caramel") for caution in plan.notes.cautions)
 
 
 def test_an_unchecked_thermometer_is_asked_about_and_honey_is_kept_from_babies() -> None:

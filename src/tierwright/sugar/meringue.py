@@ -24,6 +24,7 @@ from tierwright.sugar.properties import density_g_ml
 from tierwright.sugar.syrup import plan_syrup
 from tierwright.sugar.syrup_model import SyrupPlan
 from tierwright.sugar.thermometer import Thermometer, reading_at
+from tierwright.sugar.told import degrees
 from tierwright.water import air_pressure_pa
 from tierwright.working import Estimate, Notes
 
@@ -267,9 +268,9 @@ def _verdict(kind: MeringueKind, whites: Whites, checks: tuple[LimitCheck, ...])
 def _told(
     kind: MeringueKind, verdict: HeatVerdict, hottest: Estimate, logs: Estimate, checks: tuple[LimitCheck, ...]
 ) -> str:
-    heat = f"{hottest.value:.0f} C"
+    heat = degrees(hottest.value)
     if hottest.high - hottest.low > 0.5:
-        heat += f" (likely {hottest.low:.0f} to {hottest.high:.0f})"
+        heat += f", likely {degrees(hottest.low)} to {degrees(hottest.high)}"
     match verdict:
         case HeatVerdict.PASTEURISED:
             return "The whites were pasteurised before they came; the warming here adds nothing that must be proved."
@@ -280,12 +281,12 @@ def _told(
             hold = f" for {met.hold_s:.0f} s" if met.hold_s else ""
             return (
                 f"The whites reach {heat}; that counts if a checked thermometer in the mix shows "
-                f"{met.temperature_c:.1f} C{hold} ({met.section})."
+                f"{degrees(met.temperature_c, 1)}{hold} ({met.section})."
             )
         case HeatVerdict.NOT_RELIED_ON:
             syrup = "The syrup is far hotter, but the " if kind is MeringueKind.ITALIAN else "The "
             return (
-                f"{syrup}whites reach only {heat}, short of 71.1 C (160 F); the cautious sum is {logs.low:.1f} of the "
-                f"{TARGET_LOGS:.0f} decimal reductions looked for, in more sugar than anybody measured. "
+                f"{syrup}whites reach only {heat}, short of {degrees(SAFE_C, 1)}; the cautious sum is {logs.low:.1f} "
+                f"of the {TARGET_LOGS:.0f} decimal reductions looked for, in more sugar than anybody measured. "
                 "Use pasteurised whites."
             )

@@ -7,7 +7,7 @@ from typing import Final
 
 from tierwright.errors import MissingData, OutOfRange, require_range
 from tierwright.sugar.activity import HOTTEST_C, water_activity
-from tierwright.sugar.boiling import boiling_c, boiling_range, solids_at
+from tierwright.sugar.boiling import boiling_c, boiling_range, highest_share, solids_at
 from tierwright.sugar.cooking import Burner, Cook, Pan, boil_down
 from tierwright.sugar.crystals import Crystals, crystal_risk
 from tierwright.sugar.mix import Line, Mix, mix_of
@@ -21,6 +21,7 @@ from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c
 from tierwright.working import Estimate
 
 RULE_C_PER_1000_FT: Final = 1.0
+FAT_DENSITY_G_ML: Final = 0.92  # of what does not dissolve, mostly milk fat
 # Carrying a stage to another height by solids trusts the model only for how the rise changes with pressure.
 CARRY_DOUBT_C: Final = 0.5
 
@@ -181,6 +182,14 @@ def _reading(true: Estimate, thermometer: Thermometer | None, pressure_pa: float
     return reading_at(true.value, thermometer or Thermometer(), pressure_pa)
 
 
+def _boiled_out(start: Mix, pressure_pa: float) -> float:
+    """Solids at which the last water that can be reckoned with has left. [1]"""
+    try:
+        return solids_at(start, 150.0, pressure_pa)
+    except OutOfRange:
+        return highest_share(start)
+
+
 def plan_syrup(
     lines: Sequence[Line],
     *,
@@ -222,7 +231,8 @@ def plan_syrup(
     Returns
     -------
     plan
-        Everything for one page; ``cook`` is None where the pot is past the boil.
+        Everything for one page. Past the boil ``cook`` runs until the last water has left; it is None only where there
+        is nothing to boil off.
 
     Raises
     ------
@@ -240,32 +250,32 @@ def plan_syrup(
         pressure_pa=pressure_pa,
     )
     here_pa = air_pressure_pa(altitude_m) if pressure_pa is None else pressure_pa
+    wanted = target.solids_share
+    if wanted is not None and wanted < start.solids_share:
+        raise OutOfRange(
+            "solids wanted (the pot already holds more; add water)", wanted, start.solids_share, 0.98, "of the solution"
+        )
+    # Past the boil the last of the water is counted off all the same; what follows is colour, not evaporation.
+    end_share = wanted if wanted is not None else _boiled_out(start, here_pa)
     cook: Cook | None = None
     crystals: Crystals | None = None
     volume: float | None = None
-    if target.solids_share is not None:
-        if target.solids_share < start.solids_share:
-            raise OutOfRange(
-                "solids wanted (the pot already holds more; add water)",
-                target.solids_share,
-                start.solids_share,
-                0.98,
-                "of the solution",
-            )
+    if end_share > start.solids_share:
         cook = boil_down(
             start,
-            target.solids_share,
+            end_share,
             here_pa,
             pan=pan or Pan(),
             burner=burner or Burner(),
             start_c=start_c,
             room_c=room_c,
         )
-        end = start.at_share(target.solids_share)
+    if wanted is not None:
+        end = start.at_share(wanted)
         acid = acid or any(line.ingredient in ("cream-of-tartar", "lemon-juice") and line.grams > 0 for line in lines)
         crystals = crystal_risk(end, acid=acid)
         volume = (end.total_g - end.inert_g) / float(density_g_ml(end.solids_share, min(target.true_c.value, 160.0)))
-        volume += end.inert_g / 0.92
+        volume += end.inert_g / FAT_DENSITY_G_ML
     notes = syrup_notes(name, lines, start, target, cook, crystals, altitude_m, here_pa, thermometer, pan, burner)
     return SyrupPlan(
         name=name,
