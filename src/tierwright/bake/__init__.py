@@ -11,6 +11,7 @@ from tierwright.bake.evidence import (
     ThermometerReading,
     Verdict,
 )
+from tierwright.bake.loads import Load, LoadPlan, PanToBake, PlacedPan, Shelf, WaitLimit, plan_loads, wait_limits
 from tierwright.bake.logs import ReadLog, log_doubts, read_log
 from tierwright.bake.model import (
     Aids,
@@ -23,6 +24,8 @@ from tierwright.bake.model import (
     OvenSetting,
     Trial,
 )
+from tierwright.bake.oven import Oven, door_delay_min, door_drop_c, door_profile, warm_up_min
+from tierwright.bake.packing import Piece, Spot, clearances, pack, piece_of
 from tierwright.bake.pans import Finish, finish, finishes
 from tierwright.bake.trial import batter_depth_mm, done_core_c, run_trial
 
@@ -35,25 +38,43 @@ __all__ = [
     "Evidence",
     "Finish",
     "Leavening",
+    "Load",
+    "LoadPlan",
     "Option",
+    "Oven",
     "OvenCalibration",
     "OvenMode",
     "OvenRecord",
     "OvenSetting",
+    "PanToBake",
+    "Piece",
+    "PlacedPan",
     "ProbeRecord",
     "ReadLog",
+    "Shelf",
+    "Spot",
     "ThermometerReading",
     "Trial",
     "Verdict",
+    "WaitLimit",
     "bake",
     "batter_depth_mm",
     "calibrate",
+    "clearances",
     "done_core_c",
+    "door_delay_min",
+    "door_drop_c",
+    "door_profile",
     "finish",
     "finishes",
     "log_doubts",
+    "pack",
+    "piece_of",
+    "plan_loads",
     "read_log",
     "run_trial",
     "time_range",
     "time_sd",
+    "wait_limits",
+    "warm_up_min",
 ]

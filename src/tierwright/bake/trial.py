@@ -170,15 +170,22 @@ def pan_body(
 
 
 def oven_surroundings(
-    pan: BakingPan, setting: OvenSetting, aids: Aids, *, minutes: float = LONGEST_MIN, step_s: float = STEP_S
+    pan: BakingPan,
+    setting: OvenSetting,
+    aids: Aids,
+    *,
+    minutes: float = LONGEST_MIN,
+    step_s: float = STEP_S,
+    profile: Curve = (),
 ) -> Surroundings:
-    """Return the oven as heat sees it, the maker's factor on every conductance."""
+    """Return the oven as heat sees it, the maker's factor on every conductance; a profile is in seconds."""
     diameter = 2.0 * equivalent_disc(pan.outline).radius_mm
     h_pan, h_top = film_coefficients(diameter, setting.mode, setting.altitude_m)
     return Surroundings(
         name="oven",
         duration_s=minutes * 60.0,
         air_c=setting.oven_c,
+        profile=profile,
         h_top=h_top * setting.factor,
         h_side=h_pan * setting.factor,
         h_bottom=h_pan * setting.factor,
@@ -198,6 +205,7 @@ def run_trial(
     aids: Aids | None = None,
     *,
     probe: tuple[float, float] = (0.0, 0.5),
+    profile: Curve = (),
     minutes: float = LONGEST_MIN,
     to_the_end: bool = False,
     solver: Solver = Solver.AUTO,
@@ -215,6 +223,9 @@ def run_trial(
         What goes in, where, and with what help.
     probe
         Where the tip of a probe is: share of the radius, share of the height.
+    profile
+        True oven temperature over time as ``(seconds, degC)``, such as ``door_profile`` gives or a cycling heater has;
+        none holds it at its mean. [s], [degC]
     minutes
         Longest time in the oven. [min]
     to_the_end
@@ -239,7 +250,7 @@ def run_trial(
     target = done_core_c(setting.altitude_m)
     history = simulate(
         body,
-        (oven_surroundings(pan, setting, help_, minutes=minutes, step_s=step_s),),
+        (oven_surroundings(pan, setting, help_, minutes=minutes, step_s=step_s, profile=profile),),
         start=batter.start_c,
         altitude_m=setting.altitude_m,
         stop_core_c=1.0e9 if to_the_end else target,

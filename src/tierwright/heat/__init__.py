@@ -4,14 +4,17 @@ from tierwright.heat.body import Band, Body, Grid, Wall
 from tierwright.heat.choi_okos import Matrix, mass_fractions, matrix_properties, part_property
 from tierwright.heat.compiled import compiled_available
 from tierwright.heat.disc import Disc, equivalent_disc
+from tierwright.heat.films import Air, Face, air, moving_air_film, still_air_film
 from tierwright.heat.material import Material, food, freezing_point_c, oswin_activity, solid
 from tierwright.heat.simulate import History, Solver, State, end_state, simulate, start_state
 from tierwright.heat.surroundings import Surroundings, vapour_from_humidity_pa
 
 __all__ = [
+    "Air",
     "Band",
     "Body",
     "Disc",
+    "Face",
     "Grid",
     "History",
     "Material",
@@ -20,6 +23,7 @@ __all__ = [
     "State",
     "Surroundings",
     "Wall",
+    "air",
     "compiled_available",
     "end_state",
     "equivalent_disc",
@@ -27,10 +31,12 @@ __all__ = [
     "freezing_point_c",
     "mass_fractions",
     "matrix_properties",
+    "moving_air_film",
     "oswin_activity",
     "part_property",
     "simulate",
     "solid",
     "start_state",
+    "still_air_film",
     "vapour_from_humidity_pa",
 ]

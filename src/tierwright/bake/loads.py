@@ -1,0 +1,553 @@
+"""Which pans go into the oven together, in what order, and what each load costs in minutes and energy."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+from itertools import combinations, product
+from typing import Final
+
+from tierwright.bake.model import Leavening
+from tierwright.bake.notes import HOT_CAUTIONS
+from tierwright.bake.oven import ROOM_C as ROOM
+from tierwright.bake.oven import Oven, door_delay_min, heating_kwh, standing_kwh, warm_up_min
+from tierwright.bake.packing import Piece, Spot, pack, piece_of
+from tierwright.errors import Infeasible, MissingData
+from tierwright.shapes import Outline
+from tierwright.working import (
+    COMMON_PRACTICE,
+    Assumption,
+    Basis,
+    Estimate,
+    Figure,
+    Given,
+    Notes,
+    Question,
+    Severity,
+    Source,
+)
+
+CHANGE_MIN: Final = 5.0  # to take a load out, put the next in and let the oven come back
+MOST_PANS: Final = 24
+SHEET: Final = "bakes"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanToBake:
+    """
+    One filled pan that wants an oven.
+
+    Attributes
+    ----------
+    key
+        Its name; one for each pan.
+    outline
+        Outside outline. [mm]
+    height_mm
+        Of the pan, or of the cake in it once it has risen, whichever is more. [mm]
+    set_point_c
+        What it bakes at. [degC]
+    done_min
+        When it is done, alone in the oven. [min]
+    heat_kj
+        Heat that it takes up. [kJ]
+    leavening
+        What lifts it; it says how long the batter may wait.
+    mix
+        Which batter it is filled from; pans of one mix are filled at the same time.
+    """
+
+    key: str
+    outline: Outline
+    height_mm: float
+    set_point_c: float
+    done_min: Estimate
+    heat_kj: float
+    leavening: Leavening
+    mix: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedPan:
+    """
+    A pan on a shelf.
+
+    Attributes
+    ----------
+    key
+        Of the pan.
+    x_mm, y_mm
+        Its centre from the left front corner of the inside of the oven. [mm]
+    turned
+        Turned by a quarter.
+    out_min
+        When it comes out, door openings for the others counted. [min]
+    """
+
+    key: str
+    x_mm: float
+    y_mm: float
+    turned: bool
+    out_min: Estimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """One rack in use: its position counted from the bottom, its height over the floor, and the pans on it. [mm]"""
+
+    rack: int
+    height_mm: float
+    pans: tuple[PlacedPan, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """
+    Pans that go in together.
+
+    Attributes
+    ----------
+    number
+        In the order of baking, from 1.
+    set_point_c
+        True temperature that they bake at. [degC]
+    shelves
+        Racks in use, lowest first.
+    oven_min
+        How long they keep the oven, the last pan's and all door openings counted. [min]
+    starts_min
+        When it goes in, counted from the first load. [min]
+    before_min
+        Warming up or cooling down, and changing over, before it. [min]
+    door_openings
+        To take out pans before the last.
+    energy_kwh
+        Standing losses, heat into pans and cakes, and warming up. [kWh]
+    mixes
+        Batters in it.
+    mix_again
+        Batters that cannot wait for it and have to be mixed for this load.
+    """
+
+    number: int
+    set_point_c: float
+    shelves: tuple[Shelf, ...]
+    oven_min: Estimate
+    starts_min: float
+    before_min: float
+    door_openings: int
+    energy_kwh: float
+    mixes: tuple[str, ...]
+    mix_again: tuple[str, ...]
+
+    @property
+    def pans(self) -> tuple[str, ...]:
+        """Keys of all pans in it."""
+        return tuple(pan.key for shelf in self.shelves for pan in shelf.pans)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadPlan:
+    """
+    All loads of an oven.
+
+    Attributes
+    ----------
+    oven
+        Key of the oven.
+    loads
+        In the order of baking.
+    oven_minutes
+        From the first pan in to the last pan out, changes included. [min]
+    energy_kwh
+        Altogether. [kWh]
+    by_minutes
+        Numbers of the loads, the longest in the oven first.
+    one_by_one_minutes
+        What the same pans would take one at a time. [min]
+    notes
+        Figures, questions, cautions, assumptions.
+    """
+
+    oven: str
+    loads: tuple[Load, ...]
+    oven_minutes: float
+    energy_kwh: float
+    by_minutes: tuple[int, ...]
+    one_by_one_minutes: float
+    notes: Notes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitLimit:
+    """How long a batter may wait at room temperature, why, and on what ground. [min]"""
+
+    minutes: float
+    reason: str
+    source: str
+
+
+@cache
+def wait_limits() -> dict[Leavening, WaitLimit]:
+    """Return the waiting limit of every leavening."""
+    text = files("tierwright.bake").joinpath("data/batter_wait.csv").read_text(encoding="utf-8")
+    return {
+        Leavening(row["leavening"]): WaitLimit(
+            minutes=float(row["room_min"]), reason=row["reason"], source=row["source"]
+        )
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) -> LoadPlan:
+    """
+    Put pans into as few oven minutes as possible.
+
+    Parameters
+    ----------
+    oven
+        Its space, racks and doors.
+    pans
+        What has to be baked.
+    start_c
+        Temperature of the oven when the day starts. [degC]
+
+    Returns
+    -------
+    plan
+        Loads in the order of baking.
+
+    Raises
+    ------
+    Infeasible
+        A pan that does not go into this oven at all.
+    MissingData
+        No pans.
+
+    Notes
+    -----
+    Pans share a load only at the same set point. Over all ways of splitting the pans of one set point into loads, the
+    one with the least oven minutes is found exactly (by like pans, smallest sets first); whether a set goes in is
+    decided by packing each rack. Loads are baked in the order in which their batters spoil, cooler ovens first.
+    """
+    if not pans:
+        raise MissingData("at least one filled pan", "the oven loads")
+    if len(pans) > MOST_PANS:
+        raise Infeasible("the oven loads", f"{len(pans)} pans are more than one plan holds", "plan one day at a time")
+    for pan in pans:
+        if _shelves(oven, [pan]) is None:
+            raise Infeasible(
+                f"{pan.key} in {oven.key}",
+                f"{pan.outline.describe()}, {pan.height_mm:.0f} mm high, does not go in with air all round",
+                "a smaller pan, or another oven",
+            )
+    groups = [
+        _split(oven, [pan for pan in pans if pan.set_point_c == set_point])
+        for set_point in sorted({pan.set_point_c for pan in pans})
+    ]
+    limits = wait_limits()
+
+    def spoils(load: list[PanToBake]) -> tuple[float, float]:
+        return (min(limits[pan.leavening].minutes for pan in load), _load_minutes(oven, load))
+
+    groups.sort(key=lambda loads: (min(spoils(load)[0] for load in loads), loads[0][0].set_point_c))
+    ordered = [load for loads in groups for load in sorted(loads, key=spoils)]
+    loads = _in_order(oven, ordered, start_c)
+    total = loads[-1].starts_min + loads[-1].oven_min.value
+    alone = sum(pan.done_min.value for pan in pans) + CHANGE_MIN * (len(pans) - 1)
+    return LoadPlan(
+        oven=oven.key,
+        loads=tuple(loads),
+        oven_minutes=total,
+        energy_kwh=sum(load.energy_kwh for load in loads),
+        by_minutes=tuple(load.number for load in sorted(loads, key=lambda load: -load.oven_min.value)),
+        one_by_one_minutes=alone,
+        notes=_notes(oven, pans, loads, total, alone),
+    )
+
+
+def _clear_height(oven: Oven, racks: tuple[int, ...], index: int) -> float:
+    """Room over a rack up to the next one in use, or to the roof. [mm]"""
+    heights = oven.rack_heights_mm
+    above = heights[racks[index + 1]] if index + 1 < len(racks) else oven.height_mm
+    return above - heights[racks[index]] - oven.head_gap_mm
+
+
+def _shelves(oven: Oven, pans: Sequence[PanToBake]) -> list[tuple[int, list[tuple[PanToBake, Spot]]]] | None:
+    """Lay pans on as few racks as they need; None if they do not go in."""
+    width, depth = oven.shelf_mm
+    gap = oven.pan_gap_mm
+    # Every piece carries half its gap, so the shelf grows by as much.
+    size = (width + gap, depth + gap)
+    ordered = sorted(pans, key=lambda pan: -piece_of(pan.outline, gap).area_mm2)
+    for count in range(1, oven.racks_at_once + 1):
+        for racks in _rack_sets(oven, count):
+            rooms = [_clear_height(oven, racks, i) for i in range(count)]
+            found = _assign(ordered, rooms, size, gap)
+            if found is not None:
+                return [
+                    (rack, list(zip(on_it, spots, strict=True)))
+                    for rack, (on_it, spots) in zip(racks, found, strict=True)
+                ]
+    return None
+
+
+def _rack_sets(oven: Oven, count: int) -> list[tuple[int, ...]]:
+    """Rack positions to try: one rack near the middle first, more of them spread evenly first."""
+    every = list(combinations(range(len(oven.rack_heights_mm)), count))
+    middle = oven.height_mm * 0.4
+
+    def evenness(racks: tuple[int, ...]) -> tuple[float, float]:
+        rooms = [_clear_height(oven, racks, i) for i in range(count)]
+        centre = sum(oven.rack_heights_mm[rack] for rack in racks) / count
+        return (-min(rooms) if count > 1 else 0.0, abs(centre - middle))
+
+    return sorted(every, key=evenness)
+
+
+def _assign(
+    pans: list[PanToBake], rooms: list[float], size: tuple[float, float], gap: float
+) -> list[tuple[list[PanToBake], tuple[Spot, ...]]] | None:
+    shelves: list[list[PanToBake]] = [[] for _ in rooms]
+
+    def place(i: int) -> bool:
+        if i == len(pans):
+            return True
+        pan = pans[i]
+        tried: set[tuple[tuple[str, float], ...]] = set()
+        for number, room in enumerate(rooms):
+            state = (*((other.outline.describe(), other.height_mm) for other in shelves[number]), ("room", room))
+            if pan.height_mm > room or state in tried:
+                continue
+            tried.add(state)
+            pieces = [piece_of(other.outline, gap) for other in (*shelves[number], pan)]
+            if pack(pieces, *size) is not None:
+                shelves[number].append(pan)
+                if place(i + 1):
+                    return True
+                shelves[number].pop()
+        return False
+
+    if not place(0):
+        return None
+    result = []
+    for on_it in shelves:
+        spots = pack([piece_of(pan.outline, gap) for pan in on_it], *size)
+        if spots is None:  # pragma: no cover - the same call has just succeeded
+            return None
+        result.append((on_it, spots))
+    return result
+
+
+def _kind(pan: PanToBake) -> tuple[Piece, float, float, str]:
+    return (piece_of(pan.outline), pan.height_mm, pan.done_min.value, pan.leavening.value)
+
+
+def _load_minutes(oven: Oven, load: Sequence[PanToBake]) -> float:
+    """Oven minutes of a load: the slowest pan, and the door opened for every earlier one."""
+    slowest = max(load, key=lambda pan: pan.done_min.value)
+    return slowest.done_min.value + door_delay_min(oven, slowest.set_point_c, len(_outs(load)) - 1)
+
+
+def _outs(load: Sequence[PanToBake]) -> list[float]:
+    """Moments when the door is opened: pans done within two minutes of each other come out together."""
+    moments: list[float] = []
+    for value in sorted(pan.done_min.value for pan in load):
+        if not moments or value - moments[-1] > 2.0:
+            moments.append(value)
+    return moments
+
+
+def _split(oven: Oven, pans: list[PanToBake]) -> list[list[PanToBake]]:
+    """Split pans of one set point into loads with the least oven minutes."""
+    kinds: dict[tuple[Piece, float, float, str], list[PanToBake]] = {}
+    for pan in pans:
+        kinds.setdefault(_kind(pan), []).append(pan)
+    names = list(kinds)
+    counts = tuple(len(kinds[name]) for name in names)
+    fits: dict[tuple[int, ...], bool] = {}
+
+    def sample(picked: tuple[int, ...]) -> list[PanToBake]:
+        return [pan for name, n in zip(names, picked, strict=True) for pan in kinds[name][:n]]
+
+    def goes_in(picked: tuple[int, ...]) -> bool:
+        if picked not in fits:
+            # What does not go in as a part does not go in as a whole.
+            smaller = [
+                (*picked[:i], n - 1, *picked[i + 1 :]) for i, n in enumerate(picked) if n > 0 and sum(picked) > 1
+            ]
+            fits[picked] = all(goes_in(part) for part in smaller) and _shelves(oven, sample(picked)) is not None
+        return fits[picked]
+
+    best: dict[tuple[int, ...], tuple[float, tuple[int, ...]]] = {tuple(0 for _ in counts): (0.0, ())}
+
+    def solve(left: tuple[int, ...]) -> float:
+        if left in best:
+            return best[left][0]
+        first = next(i for i, n in enumerate(left) if n > 0)
+        answer: tuple[float, tuple[int, ...]] | None = None
+        for picked in product(*(range(n + 1) for n in left)):
+            # Some load holds the first pan that is left; it may as well be this one.
+            if picked[first] == 0 or not goes_in(picked):
+                continue
+            rest = tuple(a - b for a, b in zip(left, picked, strict=True))
+            minutes = _load_minutes(oven, sample(picked)) + CHANGE_MIN + solve(rest)
+            if answer is None or minutes < answer[0] - 1e-9:
+                answer = (minutes, picked)
+        assert answer is not None  # every pan goes in alone
+        best[left] = answer
+        return answer[0]
+
+    solve(counts)
+    loads: list[list[PanToBake]] = []
+    left = counts
+    pools = {name: list(group) for name, group in kinds.items()}
+    while any(left):
+        picked = best[left][1]
+        load = []
+        for name, n in zip(names, picked, strict=True):
+            load += [pools[name].pop(0) for _ in range(n)]
+        loads.append(load)
+        left = tuple(a - b for a, b in zip(left, picked, strict=True))
+    return loads
+
+
+def _in_order(oven: Oven, ordered: list[list[PanToBake]], start_c: float) -> list[Load]:
+    limits = wait_limits()
+    mixed_at: dict[str, float] = {}
+    loads: list[Load] = []
+    now, oven_c = 0.0, start_c
+    for number, pans in enumerate(ordered, start=1):
+        set_point = pans[0].set_point_c
+        before = warm_up_min(oven, oven_c, set_point)
+        if number > 1:
+            before = max(before, CHANGE_MIN)
+            now += before
+        again = []
+        for pan in pans:
+            name = pan.mix or pan.key
+            if name in mixed_at and now - mixed_at[name] > limits[pan.leavening].minutes:
+                again.append(name)
+                mixed_at[name] = now
+            mixed_at.setdefault(name, now)
+        placed = _shelves(oven, pans)
+        assert placed is not None  # the split only holds loads that go in
+        moments = _outs(pans)
+        shelves = tuple(
+            Shelf(
+                rack=rack + 1,
+                height_mm=oven.rack_heights_mm[rack],
+                pans=tuple(_placed(oven, pan, spot, moments) for pan, spot in on_it),
+            )
+            for rack, on_it in placed
+        )
+        slowest = max(pans, key=lambda pan: pan.done_min.value)
+        delay = door_delay_min(oven, set_point, len(moments) - 1)
+        lasts = replace(slowest.done_min) + Estimate.exact(delay)
+        energy = (
+            standing_kwh(oven, set_point, lasts.value + (before if number > 1 else 0.0))
+            + sum(pan.heat_kj for pan in pans) / 3600.0
+            + heating_kwh(oven, oven_c, set_point)
+        )
+        mixes = tuple(dict.fromkeys(pan.mix or pan.key for pan in pans))
+        loads.append(
+            Load(
+                number=number,
+                set_point_c=set_point,
+                shelves=shelves,
+                oven_min=lasts,
+                starts_min=now,
+                before_min=before,
+                door_openings=len(moments) - 1,
+                energy_kwh=energy,
+                mixes=mixes,
+                mix_again=tuple(dict.fromkeys(again)),
+            )
+        )
+        now += lasts.value
+        oven_c = set_point
+    return loads
+
+
+def _placed(oven: Oven, pan: PanToBake, spot: Spot, moments: list[float]) -> PlacedPan:
+    earlier = sum(1 for moment in moments if moment < pan.done_min.value - 2.0)
+    shift = oven.wall_gap_mm - oven.pan_gap_mm / 2.0
+    return PlacedPan(
+        key=pan.key,
+        x_mm=spot.x_mm + shift,
+        y_mm=spot.y_mm + shift,
+        turned=spot.turned,
+        out_min=pan.done_min + Estimate.exact(door_delay_min(oven, pan.set_point_c, earlier)),
+    )
+
+
+def _notes(oven: Oven, pans: Sequence[PanToBake], loads: list[Load], total: float, alone: float) -> Notes:
+    place = f"oven_loads.{oven.key}"
+    figures = (
+        Figure(
+            key=f"{place}.oven_min",
+            label="oven minutes",
+            value=round(total, 1),
+            unit="min",
+            equation="sum over loads of the slowest pan, door openings and changes; the split with the least of it",
+            inputs=(
+                Given(name="pans", value=len(pans)),
+                Given(name="loads", value=len(loads)),
+                Given(name="one at a time", value=round(alone, 1), unit="min"),
+            ),
+            source=Source(basis=Basis.EXACT, text="search over all splits; packing of every rack"),
+            sheet=SHEET,
+        ),
+        Figure(
+            key=f"{place}.energy_kwh",
+            label="energy for the loads",
+            value=round(sum(load.energy_kwh for load in loads), 2),
+            unit="kWh",
+            low=round(0.7 * sum(load.energy_kwh for load in loads), 2),
+            high=round(1.3 * sum(load.energy_kwh for load in loads), 2),
+            equation="losses of the warm oven + heat into pans, cakes and walls",
+            inputs=(
+                Given(name="loss", value=oven.loss_w_k, unit="W/K"),
+                Given(name="walls", value=oven.heat_j_k, unit="J/K"),
+            ),
+            source=Source(basis=Basis.FROM_MEMORY, text="household ovens use about 0.8 to 1 kWh an hour at 180 degC"),
+            sheet=SHEET,
+        ),
+    )
+    limits = wait_limits()
+    by_mix = {pan.mix or pan.key: pan for pan in pans}
+    questions = tuple(
+        Question(
+            key=f"{place}.load_{load.number}.{mix}",
+            severity=Severity.ASK,
+            sheet=SHEET,
+            text=f"The batter {mix!r} cannot wait for load {load.number}. Mix it afresh then?",
+            reason=f"{by_mix[mix].leavening.value}: {limits[by_mix[mix].leavening].reason}.",
+            figure=f"{limits[by_mix[mix].leavening].minutes:.0f} min",
+            change="mix it in two batches, or bake in a larger oven",
+        )
+        for load in loads
+        for mix in load.mix_again
+    )
+    return Notes(
+        figures=figures,
+        questions=questions,
+        cautions=HOT_CAUTIONS[:1],
+        assumptions=(
+            Assumption(
+                key=f"{place}.gaps",
+                text="air to the walls, between pans, and over a finished cake",
+                value=f"{oven.wall_gap_mm:.0f}, {oven.pan_gap_mm:.0f}, {oven.head_gap_mm:.0f} mm",
+                source=COMMON_PRACTICE,
+            ),
+            Assumption(
+                key=f"{place}.door",
+                text="one opening: drop of the oven, and time constant of its return",
+                value=f"{100 * oven.door_share:.0f} % of the way to the room, {oven.recovery_s:.0f} s",
+                source=Source(basis=Basis.FROM_MEMORY, text="measure it with an oven thermometer"),
+            ),
+        ),
+    )

@@ -1,0 +1,176 @@
+"""Films of air on a body's surfaces: still air, moving air."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import sqrt
+from typing import Final
+
+from tierwright.errors import require_range
+from tierwright.water import SEA_LEVEL_PA
+
+GRAVITY: Final = 9.80665
+
+
+class Face(StrEnum):
+    """Which way a face looks, and whether the body is warmer than the air."""
+
+    SIDE = "side"
+    OPEN_UP = "warm face up or cold face down"  # the air rises freely off it
+    SHUT_IN = "warm face down or cold face up"  # the air stays beneath or upon it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Air:
+    """
+    Dry air.
+
+    Attributes
+    ----------
+    conductivity_w_mk
+        [W/(m K)]
+    viscosity_m2_s
+        Kinematic viscosity. [m2/s]
+    diffusivity_m2_s
+        Thermal diffusivity. [m2/s]
+    """
+
+    conductivity_w_mk: float
+    viscosity_m2_s: float
+    diffusivity_m2_s: float
+
+    @property
+    def prandtl(self) -> float:
+        """Prandtl number. [-]"""
+        return self.viscosity_m2_s / self.diffusivity_m2_s
+
+
+def air(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> Air:
+    """
+    Properties of dry air.
+
+    Parameters
+    ----------
+    temperature_c
+        Mean of surface and air. [degC], -40 to 300
+    pressure_pa
+        [Pa]
+
+    Returns
+    -------
+    air
+        Conductivity, viscosity, diffusivity.
+
+    Raises
+    ------
+    OutOfRange
+        Outside -40 to 300 degC.
+
+    References
+    ----------
+    .. [1] Sutherland's formulas with the constants of White F M (2006), Viscous Fluid Flow, 3rd ed., tables 1-2 and 1-3.
+    """
+    require_range("air temperature", temperature_c, -40.0, 300.0, "degC")
+    kelvin = temperature_c + 273.15
+    ratio: float = kelvin / 273.0
+    viscosity = 1.716e-5 * ratio**1.5 * (273.0 + 111.0) / (kelvin + 111.0)
+    conductivity = 0.0241 * ratio**1.5 * (273.0 + 194.0) / (kelvin + 194.0)
+    density = pressure_pa / (287.05 * kelvin)
+    return Air(
+        conductivity_w_mk=conductivity,
+        viscosity_m2_s=viscosity / density,
+        diffusivity_m2_s=conductivity / (density * 1007.0),
+    )
+
+
+def still_air_film(
+    face: Face, size_mm: float, surface_c: float, air_c: float, pressure_pa: float = SEA_LEVEL_PA
+) -> float:
+    """
+    Film coefficient of free convection.
+
+    Parameters
+    ----------
+    face
+        Which way it looks.
+    size_mm
+        Height of a side; diameter of a top or bottom. [mm], 10 to 2000
+    surface_c, air_c
+        Temperatures of the face and of the air. [degC]
+    pressure_pa
+        Of the air. [Pa]
+
+    Returns
+    -------
+    h
+        Film coefficient. [W/(m2 K)]
+
+    Raises
+    ------
+    OutOfRange
+        A size or a temperature outside its span.
+
+    References
+    ----------
+    .. [1] Churchill S W, Chu H H S (1975), Int J Heat Mass Transfer 18:1323: sides.
+    .. [2] McAdams W H (1954), Heat Transmission, 3rd ed., ch. 7; Goldstein, Sparrow and Jones 1973 (area over
+       perimeter as the length): tops and bottoms.
+    """
+    require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
+    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    length = size_mm / 1000.0 if face is Face.SIDE else size_mm / 4000.0
+    difference = max(abs(surface_c - air_c), 0.1)
+    kelvin = (surface_c + air_c) / 2.0 + 273.15
+    rayleigh: float = GRAVITY * difference * length**3 / (kelvin * film.viscosity_m2_s * film.diffusivity_m2_s)
+    match face:
+        case Face.SIDE:
+            bend = (1.0 + (0.492 / film.prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)
+            nusselt = (0.825 + 0.387 * rayleigh ** (1.0 / 6.0) / bend) ** 2
+        case Face.OPEN_UP:
+            nusselt = 0.54 * rayleigh**0.25 if rayleigh < 1.0e7 else 0.15 * rayleigh ** (1.0 / 3.0)
+        case Face.SHUT_IN:
+            nusselt = 0.27 * rayleigh**0.25
+    return nusselt * film.conductivity_w_mk / length
+
+
+def moving_air_film(
+    size_mm: float, speed_m_s: float, surface_c: float, air_c: float, pressure_pa: float = SEA_LEVEL_PA
+) -> float:
+    """
+    Mean film coefficient of air that flows along a face.
+
+    Parameters
+    ----------
+    size_mm
+        Length of the face along the flow. [mm], 10 to 2000
+    speed_m_s
+        Speed of the air. [m/s], 0.05 to 30
+    surface_c, air_c
+        Temperatures of the face and of the air. [degC]
+    pressure_pa
+        Of the air. [Pa]
+
+    Returns
+    -------
+    h
+        Film coefficient. [W/(m2 K)]
+
+    Raises
+    ------
+    OutOfRange
+        A size or speed outside its span.
+
+    References
+    ----------
+    .. [1] Pohlhausen 1921: laminar flow along a plate, ``Nu = 0.664 Re^1/2 Pr^1/3``; Incropera and DeWitt, eqs. 7.30
+       and 7.38 (turbulent beyond Re 5e5).
+    """
+    require_range("size", size_mm, 10.0, 2000.0, "mm", "face")
+    require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", "face")
+    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    length = size_mm / 1000.0
+    reynolds: float = speed_m_s * length / film.viscosity_m2_s
+    third = film.prandtl ** (1.0 / 3.0)
+    nusselt = 0.664 * sqrt(reynolds) * third if reynolds <= 5.0e5 else (0.037 * reynolds**0.8 - 871.0) * third
+    return float(nusselt * film.conductivity_w_mk / length)
