@@ -7,7 +7,22 @@ from time import perf_counter
 
 import numpy as np
 
-from tierwright.sugar import Line, boiling_temperatures, plan_syrup, solids_at, solute, sugar_and_water
+from tierwright.sugar import (
+    CreamKind,
+    Line,
+    Look,
+    MeringueKind,
+    Whites,
+    boiling_temperatures,
+    find_target,
+    plan_meringue,
+    plan_syrup,
+    plot_target,
+    rescue,
+    solids_at,
+    solute,
+    sugar_and_water,
+)
 from tierwright.water import air_pressure_pa
 
 
@@ -28,6 +43,7 @@ def rows() -> list[tuple[str, float, str]]:
     mixed = {sucrose: shares * 0.8, fructose: shares * 0.1, glucose: shares * 0.1}
     pot = sugar_and_water(400, 120)
     here = air_pressure_pa(1420.0)
+    target = find_target(pot, altitude_m=1420.0, sea_level_c=116.7)
     lines = (Line(ingredient="sugar", grams=400), Line(ingredient="water", grams=120))
     return [
         (
@@ -41,6 +57,17 @@ def rows() -> list[tuple[str, float, str]]:
             "ms",
         ),
         ("solids of a boiling pot", best_ms(lambda: solids_at(pot, 112.0, here)), "ms"),
+        ("drawing of a target", best_ms(lambda: plot_target(pot, target, here)), "ms"),
+        (
+            "whole plan of a boiled-sugar meringue",
+            best_ms(
+                lambda: plan_meringue(
+                    MeringueKind.ITALIAN, whites=Whites.FRESH, whites_g=200, sugar_g=400, altitude_m=1420.0
+                )
+            ),
+            "ms",
+        ),
+        ("rescue at the bowl", best_ms(lambda: rescue(CreamKind.SWISS_BUTTERCREAM, Look.SOUPY, 28.0, 5.0)), "ms"),
         ("whole plan of a syrup", best_ms(lambda: plan_syrup(lines, altitude_m=1420.0, sea_level_c=116.7)), "ms"),
     ]
 

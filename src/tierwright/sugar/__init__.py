@@ -2,6 +2,7 @@
 
 from tierwright.sugar.activity import Solute, glucose_polymer, norrish, solute, solutes, water_activity
 from tierwright.sugar.boiling import boiling_c, boiling_range, boiling_temperatures, solids_at
+from tierwright.sugar.buttercream import Landing, land
 from tierwright.sugar.cooking import Burner, Cook, HeatAccount, Pan, PanMaterial, boil_down, burner_kinds
 from tierwright.sugar.cream_model import (
     CreamKind,
@@ -24,9 +25,17 @@ from tierwright.sugar.creams import (
 from tierwright.sugar.crystals import CrystalRisk, Crystals, crystal_risk
 from tierwright.sugar.fats import SpreadWindow, fat_kinds, solid_in_whole, solid_percent, spread_window
 from tierwright.sugar.holding import Fault, Holding, faults_of
-from tierwright.sugar.lethality import egg_limits, log_kill, white_kill
+from tierwright.sugar.lethality import EggLimit, egg_limits, log_kill, white_kill
 from tierwright.sugar.meringue import plan_meringue
-from tierwright.sugar.meringue_model import HeatVerdict, MeringueKind, MeringuePlan, Whites, area_covered_mm2
+from tierwright.sugar.meringue_model import (
+    HeatVerdict,
+    LimitCheck,
+    MeringueKind,
+    MeringuePlan,
+    Whites,
+    area_covered_mm2,
+    foam_kinds,
+)
 from tierwright.sugar.mix import Dissolved, Line, Mix, glucose_syrup, joined, mix_of, sugar_and_water, sugar_kinds
 from tierwright.sugar.mixing import Means, Mixed, Portion, heat_content_j, minutes_to_reach, mix_portions, share_to_melt
 from tierwright.sugar.petals import PetalBody, PetalCoat, PetalPlan, drying_hours, petal_sugars, plan_petals
@@ -61,6 +70,7 @@ __all__ = [
     "CrystalRisk",
     "Crystals",
     "Dissolved",
+    "EggLimit",
     "EmulsionState",
     "Fault",
     "Flow",
@@ -68,6 +78,8 @@ __all__ = [
     "HeatAccount",
     "HeatVerdict",
     "Holding",
+    "Landing",
+    "LimitCheck",
     "Line",
     "Look",
     "Means",
@@ -111,11 +123,13 @@ __all__ = [
     "faults_of",
     "find_target",
     "flow_class",
+    "foam_kinds",
     "ganache_balance",
     "glucose_polymer",
     "glucose_syrup",
     "heat_content_j",
     "joined",
+    "land",
     "log_kill",
     "minutes_to_reach",
     "mix_of",
