@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from tierwright.shapes import Outline, Shape
@@ -19,6 +20,7 @@ from tierwright.support import (
     board_stocks,
     support_stocks,
 )
+from tierwright.support.stack import PieceCase
 from tierwright.working import Estimate
 
 NAMES = ("bottom tier", "second tier", "third tier", "fourth tier", "fifth tier")
@@ -79,3 +81,39 @@ def held(three: Ask) -> Ask:
 @pytest.fixture
 def cake() -> Callable[..., Ask]:
     return make_ask
+
+
+def one_block(**change: object) -> PieceCase:
+    """A single block 4 kg, balance 80 mm up, standing on a 100 mm half base, friction 0.4."""
+
+    def column(value: float) -> np.ndarray:
+        return np.array([[value]])
+
+    case = PieceCase(
+        numbers=(1,),
+        mass_kg=column(4.0),
+        balance_mm=column(80.0),
+        bottom_mm=column(0.0),
+        tall_mm=column(160.0),
+        ahead_mm=column(0.0),
+        aside_mm=column(0.0),
+        seat_ahead_mm=column(0.0),
+        seat_aside_mm=column(0.0),
+        arm_mm=column(100.0),
+        friction=column(0.4),
+        bond_n=column(0.0),
+        filling_n=column(np.inf),
+        peg_n=column(0.0),
+        crumb_mpa=column(0.003),
+        rim_mm=column(100.0),
+        bond_mpa=column(0.0),
+        base_kg=0.0,
+        wedged=False,
+        rod=None,
+    )
+    return replace(case, **change)  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def block() -> Callable[..., PieceCase]:
+    return one_block

@@ -182,6 +182,8 @@ def check_ask(ask: Ask) -> None:
         known(f"{place}: finish", tier.finish, finish_limits())
         for layer in tier.fillings:
             known(f"{place}: filling", layer.filling, filling_classes())
+            if layer.dam:
+                known(f"{place}: dam", layer.dam, filling_classes())
         if tier.board is not None:
             known(f"{place}: board material", tier.board.material, materials())
     known("base board material", ask.base.board.material, materials())

@@ -18,6 +18,7 @@ from tierwright.support.model import (
     Carrying,
     Change,
     Check,
+    FillingLayer,
     Level,
     Means,
     Piece,
@@ -78,10 +79,29 @@ def temper_factor(filling: FillingClass, temper: Temper) -> float:
     return {Temper.CHILLED: filling.chilled_factor, Temper.ROOM: 1.0, Temper.WARM: filling.warm_factor}[temper]
 
 
-def weakest_filling(tier: StackedTier, temper: Temper) -> FillingClass | None:
-    """Return the class of the filling that shears first, or None without fillings."""
-    kinds = [find_filling(layer.filling) for layer in tier.fillings]
-    return min(kinds, key=lambda kind: kind.yield_pa.value * temper_factor(kind, temper), default=None)
+def filling_areas_mm2(tier: StackedTier, layer: FillingLayer) -> tuple[float, float]:
+    """Return the areas of a filling and of the dam round it: a ring along the tier's rim. [mm2]"""
+    whole = tier.outline.area_mm2
+    if not layer.dam or layer.dam_mm <= 0:
+        return whole, 0.0
+    ring = min(whole, tier.outline.perimeter_mm * layer.dam_mm)
+    return whole - ring, ring
+
+
+def filling_force_n(tier: StackedTier, layer: FillingLayer, temper: Temper) -> float:
+    """Return the shear force that a filling and its dam hold, by their yield stresses. [N]"""
+    inner, ring = filling_areas_mm2(tier, layer)
+    soft = find_filling(layer.filling)
+    held = soft.yield_pa.value * temper_factor(soft, temper) * inner
+    if ring:
+        dam = find_filling(layer.dam)
+        held += dam.yield_pa.value * temper_factor(dam, temper) * ring
+    return held * 1e-6
+
+
+def weakest_filling(tier: StackedTier, temper: Temper) -> FillingLayer | None:
+    """Return the filling that shears first, or None without fillings."""
+    return min(tier.fillings, key=lambda layer: filling_force_n(tier, layer, temper), default=None)
 
 
 def peg_force_n(tier: StackedTier, level: Level | None, crush_kpa: float) -> float:
@@ -151,8 +171,7 @@ def piece_case(
         tier = tiers[i]
         filling = weakest_filling(tier, means.temper)
         crush = find_crumb(tier.crumb).crush_kpa.value
-        held = filling.yield_pa.value * temper_factor(filling, means.temper) * 1e-6 if filling else np.inf
-        shear.append(held * tier.outline.area_mm2)
+        shear.append(filling_force_n(tier, filling, means.temper) if filling else np.inf)
         pegs.append(peg_force_n(tier, levels[i] if i < last else None, crush))
         crumb.append(crush * 1e-3)
 

@@ -57,10 +57,25 @@ class MassPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FillingLayer:
-    """A filling inside a tier: its class in this room's table and its height over the tier's board. [mm]"""
+    """
+    A filling inside a tier.
+
+    Attributes
+    ----------
+    filling
+        Its class in this room's table.
+    at_mm
+        Its height over the underside of the tier's board. [mm]
+    dam
+        Class of the ring piped round it; empty without one.
+    dam_mm
+        Width of that ring. [mm]
+    """
 
     filling: str
     at_mm: float
+    dam: str = ""
+    dam_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -518,7 +518,7 @@ def _assumptions(ask: Ask, levels: tuple[Level, ...]) -> Notes:
                 source=kind.source,
             )
         )
-    for filling in sorted({layer.filling for tier in ask.tiers for layer in tier.fillings}):
+    for filling in sorted({key for tier in ask.tiers for f in tier.fillings for key in (f.filling, f.dam) if key}):
         soft = find_filling(filling)
         found.append(
             Assumption(

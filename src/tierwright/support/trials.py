@@ -12,6 +12,7 @@ import numpy.typing as npt
 from tierwright.errors import require_range
 from tierwright.support.boards import carried_by
 from tierwright.support.carry import (
+    filling_areas_mm2,
     floor_friction,
     joint_friction,
     peg_force_n,
@@ -41,6 +42,7 @@ from tierwright.support.tables import (
     drives,
     factor,
     find_crumb,
+    find_filling,
     find_material,
     friction,
     surfaces,
@@ -227,13 +229,16 @@ def _fillings(
 ) -> tuple[list[Array], list[Array]]:
     shears, crumbs = [], []
     for tier in tiers:
-        filling = weakest_filling(tier, means.temper)
-        if filling is None:
+        layer = weakest_filling(tier, means.temper)
+        if layer is None:
             shears.append(np.full(trials, np.inf))
         else:
-            stress = draw(rng, filling.yield_pa * temper_factor(filling, means.temper), trials)
-            drawn.add(f"filling.{tier.number}", f"stiffness of the filling in {tier.name}", stress)
-            shears.append(stress * 1e-6 * tier.outline.area_mm2)
+            force = np.zeros(trials)
+            for key, area in zip((layer.filling, layer.dam), filling_areas_mm2(tier, layer), strict=True):
+                if area > 0:
+                    kind = find_filling(key)
+                    force += draw(rng, kind.yield_pa * temper_factor(kind, means.temper), trials) * 1e-6 * area
+            shears.append(drawn.add(f"filling.{tier.number}", f"stiffness of the filling in {tier.name}", force))
         crumbs.append(draw(rng, find_crumb(tier.crumb).crush_kpa, trials))
     return shears, crumbs
 

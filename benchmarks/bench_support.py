@@ -1,0 +1,84 @@
+"""Speed of the support room: one plate, and the whole check of five tiers with its trials."""
+
+from __future__ import annotations
+
+from time import perf_counter
+
+from tierwright.shapes import Outline
+from tierwright.support import (
+    Ask,
+    BaseBoard,
+    FillingLayer,
+    MassPart,
+    Means,
+    Road,
+    StackedTier,
+    board_stocks,
+    support,
+    support_stocks,
+)
+from tierwright.support.plate import PatchForce, PlateSupport, bend_plate
+from tierwright.support.ring import ring_positions
+from tierwright.working import Estimate
+
+SIZES_MM = (350.0, 300.0, 250.0, 200.0, 150.0)
+
+
+def five_tiers() -> Ask:
+    tiers = []
+    for number, size in enumerate(SIZES_MM, start=1):
+        outline = Outline.round(size)
+        cake = Estimate.within(outline.area_mm2 * 121.0 * 0.55e-3, 0.1)
+        tiers.append(
+            StackedTier(
+                number=number,
+                name=f"tier {number}",
+                outline=outline,
+                board_outline=outline.grown(-5.0),
+                board=board_stocks()["hardboard-3"],
+                height_mm=125.0,
+                crumb="butter",
+                finish="soft",
+                parts=(MassPart(name="cake", mass_g=cake, bottom_mm=3.0, top_mm=125.0),),
+                fillings=(FillingLayer(filling="buttercream", at_mm=60.0),),
+            )
+        )
+    return Ask(
+        tiers=tuple(tiers),
+        base=BaseBoard(board=board_stocks()["plywood-9"], outline=Outline.round(450.0)),
+        means=Means(supports=(support_stocks()["wood-6"], support_stocks()["tube-12"])),
+        road=Road(minutes=60.0, surface="patched", grade=0.06),
+        trials=20_000,
+    )
+
+
+def best_of(runs: int, work: object) -> float:
+    times = []
+    for _ in range(runs):
+        start = perf_counter()
+        work()  # type: ignore[operator]
+        times.append(perf_counter() - start)
+    return min(times)
+
+
+def rows() -> list[tuple[str, float, str]]:
+    """Return the figures of the report."""
+    board = Outline.round(240.0)
+    supports = tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(board, count=6, share=0.7))
+    load = (PatchForce(outline=board, force_n=40.0),)
+
+    def plate() -> None:
+        bend_plate(board, stiffness_nmm=9000.0, poisson=0.3, supports=supports, patches=load)
+
+    ask = five_tiers()
+    first = best_of(1, plate)
+    return [
+        ("one plate on six supports, first of its shape", 1e3 * first, "ms"),
+        ("one plate on six supports, shape known", 1e3 * best_of(20, plate), "ms"),
+        ("five tiers, 20,000 trials, all checks", best_of(3, lambda: support(ask)), "s"),
+    ]
+
+
+if __name__ == "__main__":
+    for name, value, unit in rows():
+        print(f"{name}: {value:.3g} {unit}")
