@@ -180,6 +180,7 @@ def test_weights_beside_cups_win_and_must_agree() -> None:
 
 
 def test_too_long_a_line_is_asked_about() -> None:
+    assert read_line("2 " + "very " * 40 + "soft unsalted butter").status is Status.ASK
     assert read_line("1 g " + "x" * 400).status is Status.ASK
 
 

@@ -79,6 +79,14 @@ def test_scripts_that_are_not_data_are_never_read() -> None:
         _read(page)
 
 
+def test_a_recipe_in_a_comment_is_no_recipe() -> None:
+    page = _page(RECIPE)
+    commented = page.replace("<script", "<!-- <script").replace("</script>", "</script> -->")
+    with pytest.raises(BadInput, match="no recipe"):
+        _read(commented)
+    assert _read(f"<!-- old --> {page}").name == "Plain sponge"
+
+
 def test_several_recipes_are_asked_about() -> None:
     other = {**RECIPE, "name": "Curd", "recipeIngredient": ["100 g lemon juice"]}
     with pytest.raises(BadInput, match="2 recipes") as caught:
@@ -110,6 +118,10 @@ def test_several_recipes_are_asked_about() -> None:
         "[" + "1," * 30_000 + "1]",
         "x" * 4_000_001,
         "<script type='application/ld+json'>" * 5000,
+        "<a " * 300_000,
+        "<!--" * 200_000,
+        "<script " * 200_000,
+        "<!--" + _page(RECIPE),
         "\x00\x01\x02",
     ],
 )

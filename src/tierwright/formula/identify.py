@@ -9,6 +9,7 @@ from tierwright.formula.grammar import Reading, words
 from tierwright.formula.numerals import Unclear
 from tierwright.larder import Group, How, Ingredient
 
+MOST_WORDS = 12
 STRENGTH = re.compile(r"[\w\s-]*\d+(?:\s*-\s*\d+)?\s*%[\w\s-]*")
 
 
@@ -25,6 +26,8 @@ def identify(reading: Reading) -> Ingredient:
         Nothing, or more than one thing, goes by that name.
     """
     name = reading.name.lower()
+    if len(name.split()) > MOST_WORDS:
+        raise Unclear("too many words for one ingredient")
     nearest: tuple[Ingredient, ...] = ()
     why = ""
     single = [note.strip().lower() for note in reading.note.split(",") if note.strip() and " " not in note.strip()]

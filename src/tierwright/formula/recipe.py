@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import re
 from html import unescape
-from html.parser import HTMLParser
 from typing import Final
 
 from tierwright.errors import BadInput, Problem
@@ -22,30 +21,12 @@ MOST_LINES: Final = 80
 MOST_STEPS: Final = 60
 LONGEST_LINE: Final = 300
 LONGEST_STEP: Final = 1000
+MOST_SCRIPTS: Final = 50
 _LINKED_DATA: Final = "application/ld+json"
-
-
-class _Scripts(HTMLParser):
-    """Collects the JSON-LD scripts of a page; nothing is run or fetched."""
-
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=False)
-        self.scripts: list[str] = []
-        self._inside = False
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        kind = (dict(attrs).get("type") or "").split(";")[0].strip().lower()
-        self._inside = tag == "script" and kind == _LINKED_DATA
-        if self._inside:
-            self.scripts.append("")
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "script":
-            self._inside = False
-
-    def handle_data(self, data: str) -> None:
-        if self._inside:
-            self.scripts[-1] += data
+_OPENING: Final = re.compile(r"<!--|<script\b", re.IGNORECASE)
+_CLOSING: Final = re.compile(r"</script\b", re.IGNORECASE)
+_TYPE: Final = re.compile(r"\btype\s*=\s*[\"']?\s*([^\"'\s>;]+)", re.IGNORECASE)
+_LONGEST_TAG: Final = 2000
 
 
 def read_recipe(
@@ -95,7 +76,7 @@ def read_recipe(
     broken = 0
     for script in scripts:
         try:
-            data = json.loads(script.strip("\ufeff \t\r\n"), parse_constant=_no_constant)
+            data = json.loads(script.strip("\ufeff \t\r\n"), parse_constant=_no_constant, strict=False)
         except (ValueError, RecursionError):
             broken += 1
             continue
@@ -125,10 +106,35 @@ def _no_constant(text: str) -> float:
 
 
 def _scripts_of(text: str) -> list[str]:
-    parser = _Scripts()
-    parser.feed(text)
-    parser.close()
-    return parser.scripts[:50]
+    """
+    Return the JSON-LD scripts of a page; nothing is run or fetched.
+
+    One pass forward that never turns back: general parsers take time that grows as the square of a page made of
+    unclosed tags, and only these scripts matter.
+    """
+    scripts: list[str] = []
+    at = 0
+    while len(scripts) < MOST_SCRIPTS:
+        opening = _OPENING.search(text, at)
+        if opening is None:
+            break
+        if opening.group() == "<!--":
+            at = text.find("-->", opening.end())
+            if at < 0:
+                break
+            continue
+        end_of_tag = text.find(">", opening.end(), opening.end() + _LONGEST_TAG)
+        if end_of_tag < 0:
+            at = opening.end() + _LONGEST_TAG
+            continue
+        kind = _TYPE.search(text, opening.end(), end_of_tag)
+        closing = _CLOSING.search(text, end_of_tag)
+        if closing is None:
+            break
+        if kind is not None and kind.group(1).lower() == _LINKED_DATA:
+            scripts.append(text[end_of_tag + 1 : closing.start()])
+        at = closing.end()
+    return scripts
 
 
 def _recipes(data: object, place: str) -> list[dict[str, object]]:
