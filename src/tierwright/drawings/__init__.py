@@ -4,7 +4,7 @@ from tierwright.drawings.charts import shortage_chart
 from tierwright.drawings.cutting import Row, cutting_guide, order_of_cutting, rows_of
 from tierwright.drawings.plan import Mark, plan
 from tierwright.drawings.section import Bar, Base, Names, section
-from tierwright.drawings.svg import AS_THE_PAGE, INK_ON_PAPER, Drawing, Ink
+from tierwright.svg import AS_THE_PAGE, INK_ON_PAPER, Drawing, Ink
 
 __all__ = [
     "AS_THE_PAGE",

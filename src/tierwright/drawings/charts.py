@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tierwright.drawings.measure import LETTERING_MM
-from tierwright.drawings.svg import INK_ON_PAPER, Drawing, Ink, document, element, group, line, number, width_of, words
 from tierwright.sizing.model import Demand
+from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, element, group, line, number, width_of, words
 
 
 def shortage_chart(

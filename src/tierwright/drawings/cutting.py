@@ -13,9 +13,9 @@ from shapely import Polygon as Area
 
 from tierwright.drawings.hatch import OFFCUT, Hatches
 from tierwright.drawings.measure import LETTERING_MM, across, choose_scale, scale_bar, scale_words
-from tierwright.drawings.svg import INK_ON_PAPER, Drawing, Ink, document, group, polygon, width_of, words
 from tierwright.shapes import Outline, Point
 from tierwright.sizing.model import CutPattern, Cutting, Slice
+from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, group, polygon, width_of, words
 from tierwright.units import Display
 
 SMALLEST_NUMBER_MM: Final = 1.7

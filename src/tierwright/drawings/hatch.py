@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tierwright.coating.model import Part
-from tierwright.drawings.svg import Ink, element, line, number, rect
+from tierwright.svg import Ink, element, line, number, rect
 
 OFFCUT: Final = "offcut"
 SOLID: Final = frozenset({Part.BOARD.value})

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from tierwright.drawings.svg import Ink, element, group, line, number, rect, width_of, words
 from tierwright.errors import require_range
+from tierwright.svg import Ink, element, group, line, number, rect, width_of, words
 from tierwright.units import INCH_MM, Display, LengthUnit
 
 SCALES: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0)

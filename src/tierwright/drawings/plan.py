@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tierwright.drawings.measure import LETTERING_MM, across, choose_scale, scale_bar, scale_words, upright
-from tierwright.drawings.svg import INK_ON_PAPER, Drawing, Ink, document, element, group, line, polygon, words
 from tierwright.shapes import Outline, Point
+from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, element, group, line, polygon, words
 from tierwright.units import Display
 
 

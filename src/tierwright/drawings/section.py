@@ -18,10 +18,10 @@ from tierwright.drawings.measure import (
     scale_words,
     upright,
 )
-from tierwright.drawings.svg import INK_ON_PAPER, Drawing, Ink, document, group, line, polygon, rect, words
 from tierwright.errors import MissingData
 from tierwright.shapes import Outline, Shape
 from tierwright.sizing.model import Stack, Tier, TierKind
+from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, group, line, polygon, rect, words
 from tierwright.units import Display
 
 SHEET_OF_PART: Final[dict[str, str]] = {
