@@ -288,6 +288,15 @@ class TestRefusals:
             heat_content_j(ITALIAN, 80.0)
 
 
+def test_a_stabiliser_is_dosed_by_the_cream() -> None:
+    # Common practice: half to one per cent of gelatine.
+    dose = stabilisers()["gelatine"].dose_g(500.0)
+    assert (dose.low, dose.value, dose.high) == pytest.approx((2.5, 3.75, 5.0))
+    assert stabilisers()["gelatine"].animal
+    with pytest.raises(OutOfRange):
+        stabilisers()["starch"].dose_g(-5.0)
+
+
 def test_raw_egg_is_said_unless_it_was_treated() -> None:
     raw = plan_cream(CreamKind.ROYAL_ICING)
     treated = plan_cream(CreamKind.ROYAL_ICING, egg_heat_treated=True)

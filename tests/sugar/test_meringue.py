@@ -144,6 +144,15 @@ def test_mass_water_and_volume_of_a_raw_meringue_by_hand() -> None:
     assert own.volume_ml.value == pytest.approx(1500.0)
 
 
+def test_dried_whites_say_how_much_powder_and_pasteurised_ones_that_they_are_slow() -> None:
+    dried = plan_meringue(MeringueKind.FRENCH, whites=Whites.DRIED, whites_g=200, sugar_g=300)
+    powder = {figure.key: figure.value for figure in dried.notes.figures}["meringue.meringue.white_powder_g"]
+    # 1 part of powder to 7 of water by weight: common practice.
+    assert powder == pytest.approx(25.0)
+    liquid = plan_meringue(MeringueKind.FRENCH, whites=Whites.PASTEURISED, whites_g=200, sugar_g=300)
+    assert [q.key for q in liquid.notes.questions] == ["meringue.meringue.slow"]
+
+
 def test_area_is_volume_over_thickness() -> None:
     area = area_covered_mm2(Estimate(value=1000, low=800, high=1300), 5.0)
     assert (area.low, area.value, area.high) == (160_000, 200_000, 260_000)

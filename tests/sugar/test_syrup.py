@@ -32,8 +32,9 @@ from tierwright.sugar import (
     syrup_state,
     syrup_use,
     syrup_uses,
+    water_activity,
 )
-from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c
+from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c, saturation_pressure_pa
 
 pressures = st.floats(min_value=50_000.0, max_value=108_000.0)
 shares = st.floats(min_value=0.05, max_value=0.96)
@@ -49,6 +50,17 @@ def pot(sugar: float = 300, water: float = 100, **more: float) -> Mix:
 def test_the_inverse_gives_back_the_solids(share: float, pressure: float, syrup: float, honey: float) -> None:
     mix = pot(300, 100, glucose_syrup=syrup, honey=honey).at_share(share)
     assert solids_at(mix, boiling_c(mix, pressure), pressure) == pytest.approx(share, abs=1e-6)
+
+
+@given(share=shares, pressure=pressures, syrup=st.floats(0, 150), salt=st.floats(0, 5))
+@settings(max_examples=60, deadline=None)
+def test_a_boiling_pot_balances_the_air(share: float, pressure: float, syrup: float, salt: float) -> None:
+    # The definition, with the scalar IAPWS line in place of the spline that whole arrays go through.
+    mix = pot(300, 100, glucose_syrup=syrup, salt=salt).at_share(share)
+    celsius = boiling_c(mix, pressure)
+    pairs = [(part.solute, part.grams) for part in mix.dissolved]
+    over_the_pot = float(water_activity(pairs, mix.water_g, celsius, mix.salt_g)) * saturation_pressure_pa(celsius)
+    assert over_the_pot == pytest.approx(pressure, rel=1e-8)
 
 
 @given(low=shares, high=shares, pressure=pressures)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from tierwright.sugar.told import degrees
 from tierwright.working import COMMON_PRACTICE, Basis, Caution, Source
 
 SHEET: Final = "syrups"
@@ -32,7 +33,7 @@ def hot_sugar(step: str, *, hottest_c: float) -> tuple[Caution, ...]:
         text="Stay at the pot. Long sleeves, dry mitts, cold water within reach, no children or pets near, nothing in "
         "the way between burner and bowl. On skin: cool running water for 20 minutes, do not pull at the sugar, get "
         "medical help.",
-        reason=f"Boiled sugar at {hottest_c:.0f} C sticks and keeps burning; it is hotter than boiling water.",
+        reason=f"Boiled sugar at {degrees(hottest_c)} sticks and keeps burning; it is hotter than boiling water.",
         source=COMMON_PRACTICE,
     )
     pour = Caution(
@@ -54,7 +55,7 @@ def hot_caramel(step: str) -> Caution:
         sheet=SHEET,
         step=step,
         text="Take it off the heat a shade before the wanted colour; keep a lid at hand.",
-        reason="Past 180 C sugar burns within seconds and its smoke can catch fire.",
+        reason="Past 180 C (356 F) sugar burns within seconds and its smoke can catch fire.",
         source=COMMON_PRACTICE,
     )
 

@@ -126,6 +126,11 @@ class Stabiliser:
     animal: bool
     source: str
 
+    def dose_g(self, cream_g: float) -> Estimate:
+        """Return how much a mass of cream takes. [g]"""
+        require_range("cream", cream_g, 10.0, 50_000.0, "g")
+        return self.dose * cream_g
+
 
 @cache
 def stabilisers() -> dict[str, Stabiliser]:

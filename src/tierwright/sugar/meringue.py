@@ -161,6 +161,7 @@ def plan_meringue(
     plan = MeringuePlan(
         kind=kind,
         whites=whites,
+        whites_g=whites_g,
         mass_g=mass,
         sugar_to_white=sugar_g / whites_g,
         water_share=water / mass,

@@ -69,8 +69,8 @@ class MeringuePlan:
     ----------
     kind, whites
         What it is.
-    mass_g
-        Mass of the whole. [g]
+    whites_g, mass_g
+        Whites (dried ones as made up), and mass of the whole. [g]
     sugar_to_white
         Sugar to whites by mass. [1]
     water_share, sugar_share
@@ -105,6 +105,7 @@ class MeringuePlan:
 
     kind: MeringueKind
     whites: Whites
+    whites_g: float
     mass_g: float
     sugar_to_white: float
     water_share: float

@@ -6,6 +6,7 @@ from typing import Final
 
 from tierwright.sugar.cautions import SHEET, hot_sugar, raw_egg
 from tierwright.sugar.meringue_model import HeatVerdict, MeringueKind, MeringuePlan, Whites
+from tierwright.sugar.told import degrees
 from tierwright.working import (
     ARITHMETIC,
     Assumption,
@@ -27,6 +28,10 @@ HEAT_SOURCE: Final = Source(
     basis=Basis.PUBLISHED, text="heat balance; specific heats Bubnik et al. 1995, Choi and Okos 1986"
 )
 FOAM_SOURCE: Final = Source(basis=Basis.FROM_MEMORY, text="specific gravities of meringues; weigh a cup of your own")
+
+
+DRIED_PARTS: Final = 8.0
+"""Parts of made-up white from one part of powder; common practice. [-]"""
 
 
 def meringue_notes(plan: MeringuePlan, *, name: str, own_bowl: bool, humidity_share: float, acid: bool) -> Notes:
@@ -99,6 +104,18 @@ def meringue_notes(plan: MeringuePlan, *, name: str, own_bowl: bool, humidity_sh
             sheet=SHEET,
         ),
     ]
+    if plan.whites is Whites.DRIED:
+        figures.append(
+            Figure(
+                key=f"meringue.{name}.white_powder_g",
+                label="Dried white for it; the rest of the whites is water",
+                value=plan.whites_g / DRIED_PARTS,
+                unit="g",
+                equation="whites made up / 8 (1 part powder to 7 of water)",
+                source=Source(basis=Basis.COMMON_PRACTICE),
+                sheet=SHEET,
+            )
+        )
     cautions: list[Caution] = []
     if plan.syrup is not None:
         cautions += hot_sugar("pour", hottest_c=plan.syrup.target.true_c.value)
@@ -113,7 +130,7 @@ def meringue_notes(plan: MeringuePlan, *, name: str, own_bowl: bool, humidity_sh
                 Assumption(
                     key=f"meringue.{name}.bowl",
                     text="The bowl",
-                    value="stainless steel, 900 g, at 20 C",
+                    value=f"stainless steel, 900 g, at {degrees(20)}",
                     source=Source(basis=Basis.COMMON_PRACTICE),
                 ),
             )
@@ -134,8 +151,8 @@ def _questions(plan: MeringuePlan, name: str, humidity_share: float, acid: bool)
                 sheet=SHEET,
                 text="Will you use pasteurised whites?",
                 reason=plan.verdict_text,
-                figure=f"{plan.hottest_c.value:.0f} C against 71.1 C",
-                change="Pasteurised or dried whites; or warm whites and sugar over steam to 71.1 C, measured.",
+                figure=f"{degrees(plan.hottest_c.value)} against {degrees(71.1, 1)}",
+                change="Pasteurised or dried whites; or warm whites and sugar over steam to 71.1 C (160 F), measured.",
             )
         )
     if plan.whites is Whites.FRESH and plan.kind is not MeringueKind.FRENCH:
@@ -144,7 +161,7 @@ def _questions(plan: MeringuePlan, name: str, humidity_share: float, acid: bool)
                 key=f"meringue.{name}.sources_part",
                 severity=Severity.NOTE,
                 sheet=SHEET,
-                text="Sources part over this: 57 to 60 C in pastry books, 71.1 C (160 F) from FSIS and FDA.",
+                text="Sources part: 57 to 60 C (135 to 140 F) in pastry books, 71.1 C (160 F) from FSIS and FDA.",
                 reason="FSIS also lists icings made by beating hot syrup into whites as safe; the sum above shows how "
                 "far a bowl can fall short of that.",
                 figure=f"cautious {plan.logs.low:.1f}, likely {plan.logs.value:.1f} decimal reductions",
@@ -183,6 +200,16 @@ def _questions(plan: MeringuePlan, name: str, humidity_share: float, acid: bool)
                 reason="Sugar glass takes up water from air above about half of saturation.",
                 figure=f"{humidity_share * 100:.0f} % humidity",
                 change="Box shells with a drying agent, coat on the day.",
+            )
+        )
+    if plan.whites is Whites.PASTEURISED:
+        found.append(
+            Question(
+                key=f"meringue.{name}.slow",
+                severity=Severity.NOTE,
+                sheet=SHEET,
+                text="Pasteurised whites take two to three times as long to whip; a pinch of acid helps.",
+                reason="The heat that made them safe has set a part of the proteins that hold bubbles.",
             )
         )
     if not acid:

@@ -16,6 +16,7 @@ from tierwright.sugar.stages import Stage, stage, stage_near
 from tierwright.sugar.syrup_model import SyrupPlan, SyrupState, Target
 from tierwright.sugar.syrup_notes import syrup_notes
 from tierwright.sugar.thermometer import Thermometer, reading_at
+from tierwright.sugar.told import degrees
 from tierwright.units import FOOT_M
 from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c
 from tierwright.working import Estimate
@@ -163,7 +164,7 @@ def _past_boil(
 ) -> Target:
     exact = Estimate.exact(wanted_c)
     return Target(
-        label=row.label if row else f"{wanted_c:.0f} C, {stage_near(wanted_c)}",
+        label=row.label if row else f"{degrees(wanted_c)}, {stage_near(wanted_c)}",
         solids_share=None,
         sea_level_c=wanted_c,
         true_c=exact,

@@ -11,6 +11,7 @@ from tierwright.sugar.crystals import CrystalRisk, Crystals
 from tierwright.sugar.mix import Line, Mix
 from tierwright.sugar.syrup_model import Target
 from tierwright.sugar.thermometer import Thermometer
+from tierwright.sugar.told import degrees, step
 from tierwright.working import (
     ARITHMETIC,
     COMMON_PRACTICE,
@@ -163,7 +164,7 @@ def _questions(
                 sheet=SHEET,
                 text="What does your thermometer show in plain boiling water?",
                 reason="A kitchen thermometer may be off by several degrees, which is a whole stage.",
-                figure=f"water boils at {target.water_boils_c:.1f} C here",
+                figure=f"water boils at {degrees(target.water_boils_c, 1)} here",
                 change="Boil water for a minute, read it, and enter the reading.",
             )
         )
@@ -175,7 +176,7 @@ def _questions(
                 sheet=SHEET,
                 text="Nothing in the pot keeps this syrup from turning grainy; is that meant?",
                 reason="Plain sugar above saturation grains from one crystal on the side of the pot.",
-                figure=f"{crystals.supersaturation:.1f} times what the water holds at 20 C",
+                figure=f"{crystals.supersaturation:.1f} times what the water holds at {degrees(20)}",
                 change="A fifth of the sugar as glucose syrup, or a pinch of acid.",
             )
         )
@@ -198,7 +199,7 @@ def _questions(
                 sheet=SHEET,
                 text="Stir the bottom all the time and lower the flame towards the end.",
                 reason="Milk solids and fruit catch on the bottom long before the syrup is hot enough.",
-                figure=f"breaks down near {start.highest_c:.0f} C",
+                figure=f"breaks down near {degrees(start.highest_c)}",
             )
         )
     return tuple(found)
@@ -213,7 +214,7 @@ def _assumptions(
             Assumption(
                 key=f"syrup.{name}.thermometer",
                 text="The thermometer was not checked",
-                value="may be off by 2 C either way",
+                value=f"may be off by {step(2)} either way",
                 source=COMMON_PRACTICE,
             )
         )
