@@ -38,7 +38,7 @@ DIET_MARGIN = 1.3
 # Weights of the ranking, in portions: how many portions of surplus a maker would rather bake than have one of these.
 WEIGHT_LOAD = 1.5
 WEIGHT_KITCHEN_CAKE = 4.0
-WEIGHT_DUMMY = 6.0
+WEIGHT_DUMMY = 12.0
 WEIGHT_PAN_TO_BUY = 8.0
 WEIGHT_BROKEN_RULE = 4.0
 WEIGHT_TIER_OFF_USUAL = 4.0
