@@ -88,6 +88,12 @@ def read_amount(tokens: tuple[Token, ...], at: int) -> tuple[Amount, int] | None
         return Amount(number=number, unit=None, heap=heap, about=about), at
     if unit.dimension is Dimension.VAGUE:
         raise Unclear(f"a {tokens[joined].low} has no agreed size")
+    if unit.dimension in (Dimension.MASS, Dimension.VOLUME):
+        # "a 400 g tin", "12-oz bag": one pack of that size.
+        pack_at = after + 1 if after < len(tokens) and tokens[after].text == "-" else after
+        packed, end = _unit(tokens, pack_at)
+        if packed is not None and packed.dimension is Dimension.PACK:
+            after = end
     return Amount(number=number, unit=unit, heap=heap, about=about), after
 
 

@@ -163,14 +163,15 @@ def _proposal_questions(work: FormulaWork) -> list[Question]:
     return [
         Question(
             key=f"formula.{work.formula.text.key}.{proposal.key}",
-            severity=Severity.ASK,
+            # One change at a time: the first is the one to settle, the others wait for its trial.
+            severity=Severity.ASK if number == 0 else Severity.NOTE,
             sheet=SHEET,
             text=f"{work.formula.text.name}: {proposal.title}? Not applied; try one change at a time.",
             reason=f"{proposal.reason} ({proposal.source})",
             figure=proposal.span,
             change="bake one trial layer",
         )
-        for proposal in work.proposals
+        for number, proposal in enumerate(work.proposals)
     ]
 
 
