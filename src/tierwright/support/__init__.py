@@ -31,7 +31,16 @@ from tierwright.support.model import (
     Trials,
 )
 from tierwright.support.parts import count_by_tier
+from tierwright.support.shelf import (
+    board_stock_of,
+    crumb_of,
+    filling_of,
+    finish_of,
+    stacked_tier,
+    support_stock_of,
+)
 from tierwright.support.tables import BoardStock, SupportStock, board_stocks, materials, support_stocks
+from tierwright.support.template import TemplateSheet, template_sheets
 
 __all__ = [
     "Air",
@@ -61,11 +70,19 @@ __all__ = [
     "Support",
     "SupportStock",
     "Temper",
+    "TemplateSheet",
     "TierLoad",
     "Trials",
+    "board_stock_of",
     "board_stocks",
     "count_by_tier",
+    "crumb_of",
+    "filling_of",
+    "finish_of",
     "materials",
+    "stacked_tier",
     "support",
+    "support_stock_of",
     "support_stocks",
+    "template_sheets",
 ]

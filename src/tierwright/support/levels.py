@@ -95,14 +95,14 @@ class _Ring:
 
 def cut_length_mm(tier: StackedTier) -> float:
     """
-    Length to which supports of a tier are cut: from the top of its board to the top of its coat.
+    Length to which supports of a tier are cut: from the top of its board to where the next tier stands.
 
     A tier that has not settled yet is taken lower by the share that soft fillings settle. The sheet tells the maker to
     measure the finished tier and cut to that.
     """
     board = tier.board.thickness_mm if tier.board else 0.0
-    settle = 0.0 if tier.settled else factor("settle-share") * tier.height_mm
-    return tier.height_mm - board - settle
+    settle = 0.0 if tier.settled else factor("settle-share") * tier.seat_mm
+    return tier.seat_mm - board - settle
 
 
 def support_checks(

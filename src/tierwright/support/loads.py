@@ -53,7 +53,7 @@ def tier_loads(tiers: tuple[StackedTier, ...], base: BaseBoard) -> tuple[TierLoa
         found.append(
             TierLoad(tier=tier.number, mass_g=masses[i], cg_mm=_balance(tier), bottom_mm=bottom, above_g=above)
         )
-        bottom += tier.height_mm
+        bottom += tier.seat_mm
     return tuple(found)
 
 

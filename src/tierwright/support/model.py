@@ -109,6 +109,8 @@ class StackedTier:
         Where its middle lies from the middle of the tier below. [mm]
     settled
         Whether it has stood filled for some hours before it is measured.
+    carries_at_mm
+        Height at which the next tier stands, where the coat is left off under it; 0 for the finished height. [mm]
     """
 
     number: int
@@ -124,6 +126,12 @@ class StackedTier:
     decoration_g: Estimate = NOTHING
     offset_mm: Point = (0.0, 0.0)
     settled: bool = False
+    carries_at_mm: float = 0.0
+
+    @property
+    def seat_mm(self) -> float:
+        """Height at which the next tier stands. [mm]"""
+        return self.carries_at_mm or self.height_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -273,7 +273,7 @@ def _drawn_case(
         i = first + k
         if k:
             # A leaning tier carries the seat of the next along; then that one is set down a little off.
-            at = at + lean * tiers[i - 1].height_mm + np.array(tiers[i].offset_mm)[:, None]
+            at = at + lean * tiers[i - 1].seat_mm + np.array(tiers[i].offset_mm)[:, None]
             seat_ahead[k], seat_aside[k] = at
             lean = lean + tilts[i]
             at = at + placing[i]
