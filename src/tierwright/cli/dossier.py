@@ -48,22 +48,30 @@ def _print_summary(dossier: Dossier) -> None:
     display = dossier.kitchen.units.display()
     stack = dossier.sizing.stack
     print_lines([dossier.commission.title, ""])
-    print_table(
-        "Tiers",
-        ("tier", "size", "height", "layers", "portions", "flavour"),
+    flavours = dossier.commission.cake.flavours
+    rows = [
         (
-            (
-                tier.name,
-                f"{tier.outline.shape.value} {display.show_length(tier.outline.width_mm)}",
-                display.show_length(coated.finished_height_mm),
-                str(tier.layers),
-                "kept" if tier.keepsake else str(tier.cutting.portions) if tier.cutting else "dummy",
-                dossier.commission.cake.flavours[tier.flavour].name if tier.flavour >= 0 else "",
-            )
-            for tier, coated in zip(stack.tiers, dossier.coating.tiers, strict=True)
-        ),
-        right=(2, 3, 4),
-    )
+            tier.name,
+            f"{tier.outline.shape.value} {display.show_length(tier.outline.width_mm)}",
+            display.show_length(coated.finished_height_mm),
+            str(tier.layers),
+            "kept" if tier.keepsake else str(tier.cutting.portions) if tier.cutting else "dummy",
+            flavours[tier.flavour].name if tier.flavour >= 0 else "",
+        )
+        for tier, coated in zip(stack.tiers, dossier.coating.tiers, strict=True)
+    ]
+    rows += [
+        (
+            f"kitchen cake × {cake.count}",
+            f"{cake.outline.shape.value} {display.show_length(cake.outline.width_mm)}",
+            display.show_length(coated.finished_height_mm),
+            str(cake.layers),
+            str(cake.cutting.portions * cake.count),
+            flavours[cake.flavour].name,
+        )
+        for cake, coated in zip(stack.kitchen_cakes, dossier.coating.kitchen_cakes, strict=True)
+    ]
+    print_table("Tiers", ("tier", "size", "height", "layers", "portions", "flavour"), rows, right=(2, 3, 4))
     print_table(
         "To weigh out",
         ("formula", "makes", "mixes"),

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import typer
 
 from tierwright.cli import app
 from tierwright.errors import BadInput, Problem
-from tierwright.larder import Series
 from tierwright.words import CutPattern, Cutter, OtherDessert, RingMeasure
 
 
@@ -26,7 +25,7 @@ def tiers(
     risk: Annotated[str, typer.Option(help="Chance of running short that you accept.")] = "5 %",
     keepsake: Annotated[bool, typer.Option("--keepsake", help="The top tier is kept, not served.")] = False,
     shape: Annotated[str, typer.Option(help="Shape of the tiers.")] = "round",
-    series: Annotated[Series, typer.Option(help="Sizes of pan to choose from.")] = Series.INCH,
+    series: Annotated[Literal["inch", "metric"], typer.Option(help="Sizes of pan to choose from.")] = "inch",
     pan: Annotated[list[str] | None, typer.Option(help="Only these pans, by their keys. Repeatable.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
 ) -> None:
@@ -56,7 +55,7 @@ def tiers(
     wished = Shape(shape)
     known = [pan_of(key.replace("-", "_")) for key in pan or []]
     if not known:
-        known = [p for p in pans().values() if p.outline.shape is wished and p.series is series]
+        known = [p for p in pans().values() if p.outline.shape is wished and p.series.value == series]
     done = size(
         SizingBrief(
             attending=read("people", people, TypeAdapter(CountRange).validate_python),
@@ -86,7 +85,7 @@ def tiers(
     if as_json:
         print_json(TypeAdapter(Sizing).dump_python(done, mode="json"))
         return
-    display = Display(length=LengthUnit.INCH if series is Series.INCH else LengthUnit.CM)
+    display = Display(length=LengthUnit.INCH if series == "inch" else LengthUnit.CM)
     print_table(
         f"{done.demand.mean:.0f} portions expected, {done.demand.wanted} wanted for a risk of {done.demand.risk:.0%}",
         ("tiers, bottom first", "kitchen cakes", "portions", "running short", "remarks"),

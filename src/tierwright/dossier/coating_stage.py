@@ -47,7 +47,7 @@ def coat_tiers(commission: Commission, kitchen: Kitchen, sizing: Sizing) -> tupl
     coating = coat(
         [_order(commission, tier, under) for tier, under in zip(stack.tiers, chosen.tiers, strict=True)],
         [_order(commission, cake, None) for cake in stack.kitchen_cakes],
-        expected_c=venue.high,
+        expected_c=venue.value,
         road_c=cabin.high if cabin is not None else None,
         season=Season.SUMMER if venue.value > WARM_C else Season.COOL,
         base_board=chosen.base.key if chosen.base is not None else "",
