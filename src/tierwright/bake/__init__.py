@@ -1,7 +1,6 @@
 """When does each pan come out of this oven, and which pans go in together?"""
 
 from tierwright.bake.answer import bake, time_range, time_sd
-from tierwright.bake.calibrate import calibrate
 from tierwright.bake.evidence import (
     DoneTime,
     Evidence,
@@ -11,6 +10,7 @@ from tierwright.bake.evidence import (
     ThermometerReading,
     Verdict,
 )
+from tierwright.bake.learning import calibrate
 from tierwright.bake.loads import Load, LoadPlan, PanToBake, PlacedPan, Shelf, WaitLimit, plan_loads, wait_limits
 from tierwright.bake.logs import ReadLog, log_doubts, read_log
 from tierwright.bake.model import (

@@ -69,7 +69,7 @@ def air(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> Air:
 
     References
     ----------
-    .. [1] Sutherland's formulas with the constants of White F M (2006), Viscous Fluid Flow, 3rd ed., tables 1-2 and 1-3.
+    .. [1] Sutherland's formulas with the constants of White F M (2006), Viscous Fluid Flow, tables 1-2 and 1-3.
     """
     require_range("air temperature", temperature_c, -40.0, 300.0, "degC")
     kelvin = temperature_c + 273.15
@@ -123,6 +123,7 @@ def still_air_film(
     difference = max(abs(surface_c - air_c), 0.1)
     kelvin = (surface_c + air_c) / 2.0 + 273.15
     rayleigh: float = GRAVITY * difference * length**3 / (kelvin * film.viscosity_m2_s * film.diffusivity_m2_s)
+    nusselt: float
     match face:
         case Face.SIDE:
             bend = (1.0 + (0.492 / film.prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from tierwright.bake.answer import FACTOR_POWER, MODEL_SD
+from tierwright.bake.answer import FACTOR_POWER
 from tierwright.bake.evidence import (
     DoneTime,
     OvenCalibration,
@@ -26,6 +26,9 @@ from tierwright.working import Basis, Estimate, Figure, Given, Notes, Question, 
 
 PRIOR_SD: Final = 0.109
 """Spread of ln(factor) over ovens nobody has measured, so that an unknown oven's range is 15 % either way. [-]"""
+
+DONE_SD: Final = 0.02  # one bowl and pan of the same formula against another
+LOG_SD: Final = 0.04  # a formula known only roughly bends the whole curve of a log
 
 FACTOR_LOW: Final = 0.5
 FACTOR_HIGH: Final = 1.8
@@ -181,7 +184,7 @@ def _from_done_time(one: DoneTime, mode: OvenMode, offset: float, solver: Solver
         )
         return None, _verdict(one.key, used=False, remarks=(remark,))
     seen = one.within_min / sqrt(3.0) / one.done_min
-    sd = sqrt(MODEL_SD**2 + seen**2) / FACTOR_POWER
+    sd = sqrt(DONE_SD**2 + seen**2) / FACTOR_POWER
     return _Piece(key=one.key, mean=guess, sd=sd), _verdict(one.key, used=True, factor=exp(guess), factor_sd=sd)
 
 
@@ -282,7 +285,7 @@ def _from_log(one: ProbeRecord, mode: OvenMode, offset: float, solver: Solver) -
     remarks: tuple[str, ...] = ()
     if abs(bias) > 2.0 * one.bias_sd_c:
         remarks = (f"it fits best if the probe reads {bias:+.1f} K; check it in boiling water",)
-    sd = sqrt(width**2 + (MODEL_SD / FACTOR_POWER) ** 2)
+    sd = sqrt(width**2 + (LOG_SD / FACTOR_POWER) ** 2)
     return _Piece(key=one.key, mean=guess, sd=sd), _verdict(
         one.key, used=True, factor=exp(guess), factor_sd=sd, misfit_c=misfit, bias_c=bias, remarks=remarks
     )
