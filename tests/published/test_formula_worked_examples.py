@@ -10,7 +10,6 @@ from tierwright.formula import (
     Measures,
     PanJob,
     Verdict,
-    air_pressure_pa,
     altitude_steps,
     balance,
     formula_class,
@@ -33,6 +32,7 @@ from tierwright.formula.leavening import (
 )
 from tierwright.formula.spoken_units import volume_ml
 from tierwright.shapes import Outline, Shape
+from tierwright.water import air_pressure_pa
 
 # --- Units: NIST SP 811 and Handbook 44, appendix C; AS 1325; BS 1348
 HOUSEHOLD_ML = [("cup", 236.5882365), ("fl oz", 29.5735296), ("tbsp", 14.7867648), ("tsp", 4.9289216)]
@@ -106,15 +106,6 @@ def test_gas_of_one_gram_of_powder(at_c: float, pressure_pa: float, ml: float) -
 
 
 # --- Altitude
-# US Standard Atmosphere 1976, geopotential metres; printed to 1 Pa, and its exponent to six figures: 2 Pa.
-ATMOSPHERE = [(0, 101325), (500, 95461), (1000, 89875), (1500, 84556), (2000, 79495), (3000, 70109), (4000, 61640)]
-
-
-@pytest.mark.parametrize(("metres", "pascal"), ATMOSPHERE)
-def test_standard_atmosphere(metres: float, pascal: float) -> None:
-    assert air_pressure_pa(metres) == pytest.approx(pascal, abs=2)
-
-
 # University of Wyoming Extension, baking altitude adjusters: per tsp powder, per cup sugar, per cup liquid, oven degF.
 EXTENSION = [
     (3000, (0.125, 0.125), (0, 1), (1, 2), (15, 25)),

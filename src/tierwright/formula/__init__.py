@@ -1,6 +1,6 @@
 """What goes into each bowl, by weight, and how well is the formula balanced?"""
 
-from tierwright.formula.altitude import air_pressure_pa, altitude_proposals, altitude_steps
+from tierwright.formula.altitude import altitude_proposals, altitude_steps
 from tierwright.formula.balance import balance, specific_gravity
 from tierwright.formula.leavening import leavening
 from tierwright.formula.lines import read_formula, read_line
@@ -64,7 +64,6 @@ __all__ = [
     "Status",
     "Substitution",
     "Verdict",
-    "air_pressure_pa",
     "altitude_proposals",
     "altitude_steps",
     "apply",

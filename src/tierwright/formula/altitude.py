@@ -9,38 +9,15 @@ from tierwright.formula.model import Change, Formula, Kind, Line, Proposal
 from tierwright.formula.percent import role_of
 from tierwright.formula.tables import rows
 from tierwright.larder import VOLUME_ML, Group, ingredient
+from tierwright.water import SEA_LEVEL_PA, air_pressure_pa
 from tierwright.working import Estimate
 
 LOWEST_M: Final = 914.4  # 3000 ft: below it the source changes nothing
 HIGHEST_M: Final = 2133.6  # 7000 ft: the source's last row
 FEET_PER_M: Final = 1 / 0.3048
 
-SEA_PRESSURE_PA: Final = 101_325.0
 CHEMICAL: Final = (Kind.HIGH_RATIO, Kind.CREAMED, Kind.OIL, Kind.POUND)
 SLOW_OR_ACID: Final = ("cream_of_tartar", "active_dry_yeast", "fresh_yeast")
-
-
-def air_pressure_pa(altitude_m: float) -> float:
-    """
-    Pressure of the air at an altitude, on a standard day. [Pa]
-
-    Parameters
-    ----------
-    altitude_m
-        Geopotential altitude. [m], -500 to 6000
-
-    References
-    ----------
-    .. [1] US Standard Atmosphere 1976, lowest layer: 288.15 K, 6.5 K/km, exponent 5.25588.
-
-    Examples
-    --------
-    >>> round(air_pressure_pa(1500.0))
-    84556
-    """
-    require_range("altitude", altitude_m, -500.0, 6000.0, "m")
-    ratio: float = (1 - 0.0065 * altitude_m / 288.15) ** 5.25588
-    return SEA_PRESSURE_PA * ratio
 
 
 def altitude_steps(altitude_m: float) -> dict[str, Estimate]:
@@ -114,7 +91,7 @@ def altitude_proposals(formula: Formula, altitude_m: float) -> tuple[Proposal, .
     source = f"published: {rows('altitude.csv')[0]['source']}"
     feet = altitude_m * FEET_PER_M
     at = f"at {altitude_m:.0f} m ({feet:.0f} ft)"
-    thin = 1 - air_pressure_pa(altitude_m) / SEA_PRESSURE_PA
+    thin = 1 - air_pressure_pa(altitude_m) / SEA_LEVEL_PA
     proposals: list[Proposal] = []
     if formula.text.kind in CHEMICAL:
         liquid = _liquid(formula, steps["liquid"], at, source)

@@ -9,6 +9,7 @@ from tierwright.formula.model import Acid, Formula, Leavening
 from tierwright.formula.percent import masses
 from tierwright.formula.tables import estimate, rows
 from tierwright.units import ZERO_CELSIUS_K
+from tierwright.water import SEA_LEVEL_PA
 from tierwright.working import NOTHING, Estimate
 
 CO2_G_MOL: Final = 44.0095
@@ -16,7 +17,6 @@ SODA_G_MOL: Final = 84.007
 TARTAR_G_MOL: Final = 188.177
 GDL_G_MOL: Final = 178.14
 GAS_CONSTANT: Final = 8.31446261815324  # J/(mol K), exact since 2019
-STANDARD_PRESSURE_PA: Final = 101_325.0
 REFERENCE_POWDER: Final = 0.12
 """Carbon dioxide of the baking powder that strengths are given in. [g/g]"""
 
@@ -66,7 +66,7 @@ def gas_ml(co2_g: float, at_c: float, pressure_pa: float) -> float:
     --------
     One gram of a 12 % powder, cold:
 
-    >>> round(gas_ml(0.12, 25.0, STANDARD_PRESSURE_PA), 1)
+    >>> round(gas_ml(0.12, 25.0, SEA_LEVEL_PA), 1)
     66.7
     """
     require_range("temperature", at_c, -50.0, 300.0, "C")
@@ -74,7 +74,7 @@ def gas_ml(co2_g: float, at_c: float, pressure_pa: float) -> float:
     return co2_g / CO2_G_MOL * GAS_CONSTANT * (at_c + ZERO_CELSIUS_K) / pressure_pa * 1e6
 
 
-def leavening(formula: Formula, *, pressure_pa: float = STANDARD_PRESSURE_PA, at_c: float = AT_C) -> Leavening:
+def leavening(formula: Formula, *, pressure_pa: float = SEA_LEVEL_PA, at_c: float = AT_C) -> Leavening:
     """
     Work out gas, acid and soda of a formula.
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from tierwright.errors import BadInput, OutOfRange, Problem
-from tierwright.formula.altitude import air_pressure_pa, altitude_proposals
+from tierwright.formula.altitude import altitude_proposals
 from tierwright.formula.balance import balance
 from tierwright.formula.byproducts import matched
 from tierwright.formula.leavening import leavening
@@ -19,6 +19,7 @@ from tierwright.formula.scaling import make_batch
 from tierwright.formula.substitution import substitutions
 from tierwright.formula.wide_pans import wide_pan_proposal
 from tierwright.larder import Group, ingredient
+from tierwright.water import air_pressure_pa
 from tierwright.working import NOTHING, Estimate, Notes, Question, Severity
 
 DRY_BASES = (Group.FLOUR, Group.STARCH, Group.NUT, Group.COCOA, Group.CHOCOLATE, Group.SEED, Group.BISCUIT)
