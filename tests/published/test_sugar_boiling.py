@@ -121,7 +121,8 @@ def test_242_f_is_soft_to_firm_ball_and_87_percent() -> None:
     assert stage("soft-ball").low_c < celsius < stage("firm-ball").high_c
 
 
-# Stage table of common practice: stage and % sucrose; the books round to whole stages, the model is given 4 points.
+# Stage table of common practice: stage and % sucrose. The books round to whole stages and part by two points (hard
+# ball 90 or 92), so the model's own span for the stage is given two and a half on either side.
 @pytest.mark.parametrize(
     ("key", "percent"),
     [("thread", 80), ("soft-ball", 85), ("firm-ball", 87), ("hard-ball", 92), ("soft-crack", 95), ("hard-crack", 99)],

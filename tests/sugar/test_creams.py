@@ -277,6 +277,14 @@ class TestRefusals:
         with pytest.raises(MissingData):
             plan_cream(CreamKind.POWDERED_BUTTERCREAM, ())
 
+    def test_unknown_and_negative_ingredients_in_a_bowl(self) -> None:
+        with pytest.raises(UnknownName):
+            heat_content_j(lines(buter=100), 20.0)
+        with pytest.raises(OutOfRange):
+            mix_portions([Portion(lines=lines(butter=-100), at_c=20.0)])
+        with pytest.raises(MissingData):
+            minutes_to_reach((), 27.0, 22.0, Means.FRIDGE)
+
     def test_a_fridge_does_not_warm(self) -> None:
         with pytest.raises(Infeasible):
             minutes_to_reach(ITALIAN, 16.0, 21.0, Means.FRIDGE)

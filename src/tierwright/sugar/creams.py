@@ -175,7 +175,7 @@ def shares_of(lines: Sequence[CreamLine]) -> Shares:
     MissingData
         Nothing at all.
     """
-    weighed = _weighed(lines)
+    weighed = weighed_parts(lines)
     total = sum(grams for _, grams in weighed)
     fats: dict[str, float] = {}
     for part, grams in weighed:
@@ -230,12 +230,12 @@ def plan_cream(
     """
     row = cream_rows()[kind]
     own = tuple(lines) if lines is not None else row.proportions
-    weighed = _weighed(own)
+    weighed = weighed_parts(own)
     total = sum(grams for _, grams in weighed)
     if scale_to_g is not None:
         require_range("wanted mass", scale_to_g, 10.0, 100_000.0, "g")
         own = tuple(CreamLine(part=line.part, grams=line.grams * scale_to_g / total) for line in own)
-        weighed, total = _weighed(own), scale_to_g
+        weighed, total = weighed_parts(own), scale_to_g
     shares = shares_of(own)
     density = _density(row, weighed, cup_weight_g_ml)
     activity = _activity(weighed)
@@ -317,7 +317,29 @@ def ganache_balance(lines: Sequence[CreamLine]) -> GanacheBalance:
     )
 
 
-def _weighed(lines: Sequence[CreamLine]) -> list[tuple[CreamPart, float]]:
+def weighed_parts(lines: Sequence[CreamLine]) -> list[tuple[CreamPart, float]]:
+    """
+    Look every ingredient up and check its mass.
+
+    Parameters
+    ----------
+    lines
+        Ingredients. [g]
+
+    Returns
+    -------
+    weighed
+        Each ingredient with its mass; those without mass are left out. [g]
+
+    Raises
+    ------
+    UnknownName
+        An ingredient that the table does not hold.
+    OutOfRange
+        A negative mass, or more than 100 kg.
+    MissingData
+        Nothing at all.
+    """
     table = cream_parts()
     found: list[tuple[CreamPart, float]] = []
     for number, line in enumerate(lines, start=1):

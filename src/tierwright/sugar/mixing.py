@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 from tierwright.errors import Infeasible, require_range
 from tierwright.sugar.cooking import MATERIAL_CP
 from tierwright.sugar.cream_model import CreamLine
-from tierwright.sugar.creams import cream_parts
+from tierwright.sugar.creams import weighed_parts
 from tierwright.sugar.fats import fat_heat
 from tierwright.sugar.pouring import Bowl
 from tierwright.working import Estimate
@@ -98,13 +98,11 @@ def heat_content_j(lines: Sequence[CreamLine], celsius: float) -> float:
         Counted from solid fat at 0 C. [J]
     """
     require_range("temperature", celsius, COLDEST_C, HOTTEST_C, "C")
-    table = cream_parts()
     total = 0.0
-    for line in lines:
-        part = table[line.part]
+    for part, grams in weighed_parts(lines):
         other = 1.0 - part.water - part.fat - part.sugar - part.reducing
         plain = part.water * WATER_CP + (part.sugar + part.reducing) * SUGAR_CP + max(other, 0.0) * OTHER_CP
-        total += line.grams * (plain * celsius + part.fat * fat_heat(part.fat_kind, celsius))
+        total += grams * (plain * celsius + part.fat * fat_heat(part.fat_kind, celsius))
     return total
 
 

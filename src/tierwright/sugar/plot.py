@@ -93,8 +93,8 @@ class _Frame:
         self.x_high = min(0.98, highest_share(mix))
         start = min(mix.solids_share, target.solids_share or 1.0, self.x_high - 0.1)
         self.x_low = max(0.0, floor((start - 0.05) * 10) / 10)
-        self.y_low = 5.0 * floor(target.water_boils_c / 5)
-        self.y_high = max(self.y_low + 40.0, 5.0 * ceil(target.true_c.value / 5) + 10.0)
+        self.y_low = 5.0 * floor(target.water_boils_c / 5) - 10.0  # room for words under the weak end
+        self.y_high = max(self.y_low + 50.0, 5.0 * ceil(target.true_c.value / 5) + 10.0)
 
     def x(self, share: float) -> float:
         """Place of a share of solids from the left. [px]"""
