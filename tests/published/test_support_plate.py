@@ -10,7 +10,8 @@ from skfem import Basis, BilinearForm, ElementQuadBFS, ElementTriArgyris, Linear
 from skfem.helpers import dd, ddot, eye, trace
 
 from tierwright.shapes import Outline, Shape
-from tierwright.support.plate import Edge, PatchForce, PlateSupport, PointForce, bend_plate
+from tierwright.support.plate import PatchForce, PlateSupport, PointForce, bend_plate
+from tierwright.support.plate_kernel import Edge
 
 RADIUS = 100.0
 ROUND = Outline.round(2 * RADIUS)

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from tierwright.errors import Infeasible, OutOfRange
 from tierwright.shapes import Outline, Shape
 from tierwright.support.plate import (
-    Edge,
     PatchForce,
     PlateSupport,
     PointForce,
@@ -19,6 +18,7 @@ from tierwright.support.plate import (
     plate_stiffness_nmm,
     reaction_shifts,
 )
+from tierwright.support.plate_kernel import Edge
 from tierwright.support.ring import rim_distance_mm, ring_centre, ring_positions
 
 ROUND = Outline.round(200.0)

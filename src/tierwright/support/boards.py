@@ -13,7 +13,6 @@ from tierwright.shapes import Outline, Point
 from tierwright.support.column import Section, bearing_pressure_mpa
 from tierwright.support.model import BoardAnswer, Check, Deflected
 from tierwright.support.plate import (
-    Edge,
     PatchForce,
     PlateSolution,
     PlateSupport,
@@ -21,6 +20,7 @@ from tierwright.support.plate import (
     bend_plate,
     plate_stiffness_nmm,
 )
+from tierwright.support.plate_kernel import Edge
 from tierwright.support.ring import centre_of_area
 from tierwright.support.tables import BoardStock, factor, find_material, finish_limits
 

@@ -1,0 +1,310 @@
+"""What a board's shape keeps ready for bending: quadrature, polynomials, energy matrix, and the endless plate.
+
+Lengths are scaled to half the longest side of the board, stiffness and load to one, so that one kernel serves every
+board of the same shape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+from math import pi, sqrt
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+from numpy.polynomial import legendre
+
+from tierwright.shapes import Outline, Point, Shape
+
+Array = npt.NDArray[np.float64]
+
+UNIT_HALF_MM: Final = 450.0
+"""Half the longest side of the outlines that kernels are kept for. [mm]"""
+RADIAL_POINTS: Final = 16
+AROUND: Final = 64
+ROUND_RIM: Final = 480
+EDGE_TOLERANCE: Final = 1e-9
+
+
+class Edge(StrEnum):
+    """How the rim of a plate is held."""
+
+    FREE = "free"
+    SUPPORTED = "supported"  # cannot go down, may turn
+    CLAMPED = "clamped"  # can neither go down nor turn
+
+
+def star_centre(outline: Outline) -> Point:
+    """A point from which the whole rim is seen: the middle, but the middle of the square of a heart."""
+    if outline.shape is not Shape.HEART:
+        return (0.0, 0.0)
+    side = outline.width_mm / (1 + 1 / sqrt(2))
+    return (0.0, outline.extent_mm[1] / 2 - side * (sqrt(2) / 4 + 0.5))
+
+
+def fan(outline: Outline, radial: int, along_long: int, along_short: int = 2) -> tuple[Array, Array]:
+    """Quadrature points and weights over an outline, by a fan of triangles from its star centre. [mm, mm2]"""
+    if outline.shape is Shape.ROUND:
+        return _disc(outline.width_mm / 2, radial)
+    corners = np.array(outline.polygon())
+    centre = np.array(star_centre(outline))
+    following = np.roll(corners, -1, axis=0)
+    lengths = np.hypot(*(following - corners).T)
+    # Chords of an arc need few points, whole sides many.
+    points: list[Array] = []
+    weights: list[Array] = []
+    r_nodes, r_weights = np.polynomial.legendre.leggauss(radial)
+    r_nodes, r_weights = (r_nodes + 1) / 2, r_weights / 2
+    for count, chosen in (
+        (along_short, lengths < 0.2 * lengths.sum() / 4),
+        (along_long, lengths >= 0.2 * lengths.sum() / 4),
+    ):
+        if not chosen.any():
+            continue
+        a, b = corners[chosen] - centre, following[chosen] - centre
+        s_nodes, s_weights = np.polynomial.legendre.leggauss(count)
+        s_nodes, s_weights = (s_nodes + 1) / 2, s_weights / 2
+        cross = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+        edge = a[:, None, :] + s_nodes[None, :, None] * (b - a)[:, None, :]
+        inner = centre + r_nodes[None, None, :, None] * edge[:, :, None, :]
+        weight = cross[:, None, None] * s_weights[None, :, None] * (r_weights * r_nodes)[None, None, :]
+        points.append(inner.reshape(-1, 2))
+        weights.append(weight.reshape(-1))
+    return np.concatenate(points), np.concatenate(weights)
+
+
+def _disc(radius: float, radial: int) -> tuple[Array, Array]:
+    """Quadrature over a true disc: Gauss outwards, equal steps around. [mm, mm2]"""
+    nodes, weights = np.polynomial.legendre.leggauss(radial)
+    r = (nodes + 1) / 2 * radius
+    angle = 2 * pi * np.arange(AROUND) / AROUND
+    x, y = r[:, None] * np.cos(angle), r[:, None] * np.sin(angle)
+    weight = (weights / 2 * radius * r)[:, None] * np.full(AROUND, 2 * pi / AROUND)
+    return np.stack([x.ravel(), y.ravel()], axis=1), weight.ravel()
+
+
+def _rim_points(outline: Outline, along_long: int) -> tuple[Array, Array, Array]:
+    """Gauss points on the rim, their outward normals times weight, and the normals alone. [mm]"""
+    if outline.shape is Shape.ROUND:
+        angle = 2 * pi * np.arange(ROUND_RIM) / ROUND_RIM
+        normal = np.stack([np.cos(angle), np.sin(angle)], axis=1)
+        radius = outline.width_mm / 2
+        return normal * radius, normal * (radius * 2 * pi / ROUND_RIM), normal
+    corners = np.array(outline.polygon())
+    following = np.roll(corners, -1, axis=0)
+    step = following - corners
+    lengths = np.hypot(*step.T)
+    points, normals = [], []
+    for count, chosen in ((4, lengths < 0.2 * lengths.sum() / 4), (along_long, lengths >= 0.2 * lengths.sum() / 4)):
+        if not chosen.any():
+            continue
+        s_nodes, s_weights = np.polynomial.legendre.leggauss(count)
+        s_nodes, s_weights = (s_nodes + 1) / 2, s_weights / 2
+        start, side = corners[chosen], step[chosen]
+        points.append((start[:, None, :] + s_nodes[None, :, None] * side[:, None, :]).reshape(-1, 2))
+        outward = np.stack([side[:, 1], -side[:, 0]], axis=1)
+        normals.append((outward[:, None, :] * s_weights[None, :, None]).reshape(-1, 2))
+    weighted = np.concatenate(normals)
+    return np.concatenate(points), weighted, weighted / np.hypot(*weighted.T)[:, None]
+
+
+@dataclass(frozen=True, slots=True)
+class PlateBasis:
+    """Products of Legendre polynomials up to a total degree, with the plane's three first."""
+
+    degree: int
+    pairs: tuple[tuple[int, int], ...]
+
+    @classmethod
+    def of(cls, degree: int) -> PlateBasis:
+        """Return the basis of a total degree."""
+        pairs = [(i, total - i) for total in range(degree + 1) for i in range(total, -1, -1)]
+        return cls(degree, tuple(pairs))
+
+    def _factors(self, coordinate: Array, order: int) -> Array:
+        eye = np.eye(self.degree + 1)
+        table = eye if order == 0 else legendre.legder(eye, order, axis=1) if order < self.degree + 1 else eye * 0
+        return np.asarray(legendre.legval(coordinate, table.T), dtype=np.float64)
+
+    def values(self, points: Array, *orders: tuple[int, int]) -> list[Array]:
+        """Derivatives of every basis function at every point, one matrix (points x functions) for each order."""
+        most = max(max(order) for order in orders)
+        xs = [self._factors(points[:, 0], k) for k in range(most + 1)]
+        ys = [self._factors(points[:, 1], k) for k in range(most + 1)]
+        i = np.array([pair[0] for pair in self.pairs])
+        j = np.array([pair[1] for pair in self.pairs])
+        return [(xs[ox][i] * ys[oy][j]).T for ox, oy in orders]
+
+
+@dataclass(frozen=True, slots=True)
+class PlateKernel:
+    """What a shape keeps ready: everything that does not depend on where the board stands."""
+
+    basis: PlateBasis
+    compliance: Array  # inverse of the energy matrix on the functions that the edge allows, for D = 1
+    folded: Array  # compliance times energy matrix, for what a held rim forces on the smooth part
+    null: Array  # functions free of energy that the edge allows (a plane, or none)
+    constraint: Array  # particular solution operator for edge values
+    edge_rows: Array
+    rim: Array
+    rim_weighted_normal: Array
+    rim_normal: Array
+    rim_values: Array
+    rim_dx: Array
+    rim_dy: Array
+    field: Array
+    field_values: Array
+    field_second: tuple[Array, Array, Array]
+    middle: Array
+    middle_values: Array
+
+
+def unit_outline(outline: Outline) -> Outline:
+    """Return the outline at the size for which kernels are kept; rounded, so that equals are equal."""
+    scale = 2 * UNIT_HALF_MM / outline.largest_mm
+    return Outline(
+        shape=outline.shape,
+        width_mm=round(outline.width_mm * scale, 6),
+        length_mm=round(outline.length_mm * scale, 6),
+    )
+
+
+@lru_cache(maxsize=64)
+def prepare_kernel(unit: Outline, poisson: float, edge: Edge, degree: int) -> PlateKernel:
+    """Prepare what bending a board of this shape needs; kept for the next board of the shape."""
+    basis = PlateBasis.of(degree)
+    count = len(basis.pairs)
+    area_points, area_weights = fan(unit, RADIAL_POINTS, degree + 4)
+    points, weights = area_points / UNIT_HALF_MM, area_weights / UNIT_HALF_MM**2
+    wxx, wyy, wxy = basis.values(points, (2, 0), (0, 2), (1, 1))
+    root = np.sqrt(weights)[:, None]
+    bxx, byy, bxy = wxx * root, wyy * root, wxy * root
+    both = bxx.T @ byy
+    stiffness = bxx.T @ bxx + byy.T @ byy + poisson * (both + both.T) + 2 * (1 - poisson) * (bxy.T @ bxy)
+
+    rim_mm, weighted_mm, normal = _rim_points(unit, 4 * degree)
+    rim, weighted = rim_mm / UNIT_HALF_MM, weighted_mm / UNIT_HALF_MM
+    rim_values, rim_dx, rim_dy = basis.values(rim, (0, 0), (1, 0), (0, 1))
+
+    edge_rows = np.zeros((0, count))
+    if edge is not Edge.FREE:
+        edge_rows = rim_values
+        if edge is Edge.CLAMPED:
+            turn = rim_dx * normal[:, :1] + rim_dy * normal[:, 1:]
+            edge_rows = np.concatenate([rim_values, turn])
+    if len(edge_rows):
+        _, sizes, rows = np.linalg.svd(edge_rows, full_matrices=True)
+        rank = int(np.sum(sizes > EDGE_TOLERANCE * sizes[0]))
+        allowed = rows[rank:].T
+        constraint = np.asarray(np.linalg.pinv(edge_rows, rcond=EDGE_TOLERANCE))
+        null = np.zeros((count, 0))
+    else:
+        allowed = np.eye(count)[:, 3:]
+        constraint = np.zeros((count, 0))
+        null = np.eye(count)[:, :3]
+    reduced = allowed.T @ stiffness @ allowed
+    values, vectors = np.linalg.eigh((reduced + reduced.T) / 2)
+    keep = values > 1e-13 * values[-1]
+    inverse = (vectors[:, keep] / values[keep]) @ vectors[:, keep].T
+    compliance = allowed @ inverse @ allowed.T
+
+    field_mm, _ = fan(unit, 12, 13, along_short=1)
+    field = np.concatenate([field_mm / UNIT_HALF_MM, rim])
+    field_values, fxx, fyy, fxy = basis.values(field, (0, 0), (2, 0), (0, 2), (1, 1))
+    middle = _middle_line(unit) / UNIT_HALF_MM
+    return PlateKernel(
+        basis=basis, compliance=compliance, folded=compliance @ stiffness,
+        null=null, constraint=constraint, edge_rows=edge_rows, rim=rim,
+        rim_weighted_normal=weighted, rim_normal=normal, rim_values=rim_values, rim_dx=rim_dx, rim_dy=rim_dy,
+        field=field, field_values=field_values, field_second=(fxx, fyy, fxy), middle=middle,
+        middle_values=basis.values(middle, (0, 0))[0],
+    )  # fmt: skip
+
+
+def _middle_line(unit: Outline) -> Array:
+    """Forty-one points along the line through the star centre, from rim to rim."""
+    corners = np.array(unit.polygon())
+    height = star_centre(unit)[1]
+    crossings = []
+    for (x1, y1), (x2, y2) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        if (y1 - height) * (y2 - height) <= 0 and y1 != y2:
+            crossings.append(x1 + (height - y1) / (y2 - y1) * (x2 - x1))
+    xs = np.linspace(min(crossings), max(crossings), 41)
+    return np.stack([xs, np.full_like(xs, height)], axis=1)
+
+
+def singular(points: Array, sources: Array) -> Array:
+    """``r^2 ln r / (8 pi)``: deflection of the endless plate of unit stiffness under a unit force."""
+    gap2 = ((points[:, None, :] - sources[None, :, :]) ** 2).sum(axis=2)
+    safe = np.maximum(gap2, 1e-300)
+    return np.asarray(gap2 * np.log(safe) / (16 * pi))
+
+
+def singular_second(points: Array, sources: Array, core: Array) -> tuple[Array, Array, Array]:
+    """
+    Second derivatives of the endless plate's deflection, levelled out inside each force's own small disc.
+
+    Inside the disc of radius ``core`` the value at its middle is used: for a force spread over the disc the mean of
+    ``ln r`` is ``ln c - 1/2``.
+    """
+    dx = points[:, None, 0] - sources[None, :, 0]
+    dy = points[:, None, 1] - sources[None, :, 1]
+    gap2 = dx * dx + dy * dy
+    inside = gap2 < core[None, :] ** 2
+    safe = np.where(inside, 1.0, gap2)
+    level = np.where(inside, 2 * np.log(core)[None, :] + 1.0, np.log(safe) + 1.0)
+    xx = np.where(inside, 0.0, 2 * dx * dx / safe)
+    yy = np.where(inside, 0.0, 2 * dy * dy / safe)
+    xy = np.where(inside, 0.0, 2 * dx * dy / safe)
+    # In the middle the directional part averages out, half of 2 going to each axis: ln c^2 - 1 + 2 = ln c^2 + 1.
+    return (level + xx) / (8 * pi), (level + yy) / (8 * pi), xy / (8 * pi)
+
+
+def edge_terms(kernel: PlateKernel, sources: Array, poisson: float) -> Array:
+    """
+    Work of the endless plate's edge moments and shears on each basis function (functions x sources).
+
+    The plane that touches the function at the source is taken off first: on a plane the edge forces do exactly the
+    work of the force itself, and what is left vanishes at the source, so that a source near the rim does no harm.
+    """
+    values, dx, dy = kernel.basis.values(sources, (0, 0), (1, 0), (0, 1))
+    terms = np.empty((values.shape[1], len(sources)))
+    for s, source in enumerate(sources):
+        x, y = kernel.rim[:, 0] - source[0], kernel.rim[:, 1] - source[1]
+        gap2 = x * x + y * y
+        # A source right on a node of the rim: what is left of the function vanishes there, and so does its share.
+        apart = gap2 > 1e-18
+        gap2 = np.where(apart, gap2, 1.0)
+        level = np.log(gap2) + 1.0
+        wxx, wyy, wxy = (
+            (level + 2 * x * x / gap2) / (8 * pi),
+            (level + 2 * y * y / gap2) / (8 * pi),
+            2 * x * y / gap2 / (8 * pi),
+        )
+        nx, ny = kernel.rim_weighted_normal[:, 0] * apart, kernel.rim_weighted_normal[:, 1] * apart
+        turn_x = (wxx + poisson * wyy) * nx + (1 - poisson) * wxy * ny
+        turn_y = (1 - poisson) * wxy * nx + (wyy + poisson * wxx) * ny
+        shear = (x * nx + y * ny) / gap2 / (2 * pi)
+        # Integrals of (moment . gradient of t) - (shear t), with the touching plane taken off t.
+        whole = turn_x @ kernel.rim_dx + turn_y @ kernel.rim_dy - shear @ kernel.rim_values
+        plane = (
+            -shear.sum() * values[s]
+            + (turn_x.sum() - shear @ x) * dx[s]
+            + (turn_y.sum() - shear @ y) * dy[s]
+        )  # fmt: skip
+        terms[:, s] = whole - plane - values[s]
+    return terms
+
+
+def held_rim(kernel: PlateKernel, sources: Array) -> Array:
+    """Deflection (and, if clamped, slope outwards) of the endless plate at the rim for each source."""
+    down = singular(kernel.rim, sources)
+    if len(kernel.edge_rows) == len(kernel.rim):
+        return down
+    x = kernel.rim[:, None, 0] - sources[None, :, 0]
+    y = kernel.rim[:, None, 1] - sources[None, :, 1]
+    level = (np.log(np.maximum(x * x + y * y, 1e-300)) + 1.0) / (8 * pi)
+    turn = level * (x * kernel.rim_normal[:, :1] + y * kernel.rim_normal[:, 1:])
+    return np.concatenate([down, turn])
