@@ -9,15 +9,16 @@ from math import hypot
 import pytest
 
 from tierwright.errors import BadInput, Infeasible, MissingData, OutOfRange, UnknownName
-from tierwright.shapes import Shape
+from tierwright.shapes import Outline, Shape
 from tierwright.support import Ask, HandLayout, MassPart, SupportStock, board_stocks, support, support_stocks
-from tierwright.support.levels import cut_length_mm, least_sag_share, plan_levels
+from tierwright.support.levels import cut_length_mm, least_sag_share, placing_order, plan_levels
 from tierwright.support.loads import stack_balance_mm, tier_loads
 from tierwright.support.ring import (
     free_span_mm,
     least_width_mm,
     rim_gap_mm,
     ring_positions,
+    shrunk_to_fit,
     stands_inside,
     tipping_arm_mm,
 )
@@ -210,6 +211,23 @@ def found_tiers(cake: Cake) -> tuple:  # type: ignore[type-arg]
     return cake(200.0).tiers
 
 
+def test_supports_go_in_across_from_each_other() -> None:
+    for count in range(3, 10):
+        order = placing_order(count)
+        assert sorted(order) == list(range(count))
+        # The second stands as far across from the first as the ring allows.
+        assert min(order[1], count - order[1]) == count // 2
+
+
+def test_load_is_fitted_onto_another_shape() -> None:
+    square, base = Outline(shape=Shape.SQUARE, width_mm=200.0), Outline.round(260.0)
+    fitted = shrunk_to_fit(square, base)
+    # A square inside a circle: side at most the diameter over the root of two.
+    assert fitted.width_mm <= 260.0 / 2**0.5 * 1.005
+    assert fitted.width_mm > 0.95 * 260.0 / 2**0.5
+    assert shrunk_to_fit(square, Outline.round(300.0)) == square
+
+
 def test_golden_section_finds_a_minimum() -> None:
     assert least_sag_share(lambda x: (x - 0.63) ** 2, low=0.3, high=0.9, steps=25) == pytest.approx(0.63, abs=1e-3)
 
@@ -231,8 +249,6 @@ def test_ring_geometry(cake: Cake) -> None:
 
 def test_round_ring_arm_is_the_apothem() -> None:
     from math import cos, pi
-
-    from tierwright.shapes import Outline
 
     for count in (3, 4, 5, 6, 8):
         places = ring_positions(Outline.round(200.0), count=count, share=0.7)

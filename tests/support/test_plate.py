@@ -124,6 +124,17 @@ def test_support_off_the_board_is_refused() -> None:
         )
 
 
+def test_load_that_overhangs_the_board_is_refused() -> None:
+    with pytest.raises(Infeasible, match="a spread load"):
+        bend_plate(
+            ROUND,
+            stiffness_nmm=1.0,
+            poisson=0.3,
+            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(ROUND, count=4, share=0.7)),
+            patches=(PatchForce(outline=Outline.round(120.0), force_n=1.0, x_mm=60.0),),
+        )
+
+
 def test_held_rim_is_only_for_round_boards() -> None:
     with pytest.raises(Infeasible, match="round"):
         bend_plate(

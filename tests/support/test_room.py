@@ -9,6 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 from enum import Enum
 from importlib.resources import files
+from math import isfinite
 from xml.etree import ElementTree
 
 import pytest
@@ -124,10 +125,29 @@ def plain(value: object, path: str = "support") -> None:
         pass
     else:
         assert type(value) in (bool, int, float, str), f"{path} is a {type(value)}"
+        assert not isinstance(value, float) or isfinite(value), f"{path} is {value}"
 
 
-def test_results_are_plain_data(three: Ask) -> None:
+def test_results_are_plain_data(three: Ask, held: Ask) -> None:
     plain(support(replace(three, trials=500)))
+    plain(support(replace(held, trials=500)))
+
+
+def test_loading_puts_the_heaviest_forward(three: Ask) -> None:
+    found = support(replace(three, road=replace(three.road, wish_stacked=False)))
+    masses = [step.mass_g for step in found.loading]
+    assert masses == sorted(masses, reverse=True)
+    assert [step.order for step in found.loading] == [1, 2, 3]
+    assert "behind the seats" in found.loading[0].where
+    assert "first out" in found.loading[-1].where
+    assert sorted(number for step in found.loading for number in step.tiers) == [1, 2, 3]
+
+
+def test_stairs_bring_a_caution_with_the_slope(three: Ask) -> None:
+    found = support(replace(three, road=replace(three.road, stairs=12)))
+    stairs = next(caution for caution in found.notes.cautions if caution.key == "support.road.stairs")
+    assert "12 steps" in stairs.text
+    assert not any(c.key == "support.road.stairs" for c in support(three).notes.cautions)
 
 
 def test_air_advice() -> None:

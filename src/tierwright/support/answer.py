@@ -6,17 +6,18 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from tierwright.errors import BadInput, Problem, require_range
-from tierwright.shapes import Outline
 from tierwright.support.air import trapped_air
 from tierwright.support.boards import BoardCase, answer_board, carried_at_edges, solve_board
 from tierwright.support.carry import carrying
 from tierwright.support.hands import plan_lifts
 from tierwright.support.levels import plan_levels
+from tierwright.support.loading import plan_loading
 from tierwright.support.loads import GRAMS_TO_NEWTONS, base_mass_g, tier_loads
 from tierwright.support.model import Ask, BaseBoard, BoardAnswer, Level, Means, StackedTier, Support, TierLoad
 from tierwright.support.notes import collect_notes
 from tierwright.support.parts import list_inedibles
 from tierwright.support.plate import PatchForce, PointForce
+from tierwright.support.ring import shrunk_to_fit
 from tierwright.support.section import section_of
 from tierwright.support.tables import (
     BoardStock,
@@ -96,6 +97,7 @@ def support(ask: Ask) -> Support:
         carrying=road,
         air=air,
         lifts=lifts,
+        loading=plan_loading(road.pieces, lifts, ask.means),
         inedibles=list_inedibles(tiers, levels, ask.base, ask.means, ask.picks),
         trials=trials,
         lean=lean,
@@ -113,7 +115,7 @@ def base_board(
     """Work out what the base board does while two hands, or two people, carry the whole stack by its edges."""
     lowest = tiers[0]
     outline = base.outline
-    under = _fits(lowest.board_outline, outline)
+    under = shrunk_to_fit(lowest.board_outline, outline)
     own = (loads[0].mass_g.value) * GRAMS_TO_NEWTONS
     patches = [PatchForce(outline=under, force_n=own)]
     points: tuple[PointForce, ...] = ()
@@ -149,12 +151,6 @@ def base_board(
         owned=means.boards or tuple(board_stocks().values()),
         brief=True,
     )
-
-
-def _fits(inner: Outline, outer: Outline) -> Outline:
-    """Return the inner outline, made small enough to lie within the outer one's box."""
-    over = max(a - b for a, b in zip(inner.extent_mm, outer.extent_mm, strict=True))
-    return inner.grown(-over / 2) if over > 0 else inner
 
 
 def _with_boards(tiers: tuple[StackedTier, ...], levels: tuple[Level, ...], means: Means) -> tuple[StackedTier, ...]:

@@ -151,15 +151,10 @@ def board_checks(
 
 
 def make_check(key: str, label: str, demand: float, capacity: float, unit: str) -> Check:
-    """Return a check, with its utilisation worked out."""
-    return Check(
-        key=key,
-        label=label,
-        demand=demand,
-        capacity=capacity,
-        unit=unit,
-        utilisation=demand / capacity if capacity > 0 else (0.0 if demand <= 0 else float("inf")),
-    )
+    """Return a check, with its utilisation worked out; a capacity has to be above zero."""
+    if capacity <= 0:
+        raise ValueError(f"{label}: nothing is stood")
+    return Check(key=key, label=label, demand=demand, capacity=capacity, unit=unit, utilisation=demand / capacity)
 
 
 def answer_board(

@@ -30,7 +30,7 @@ from tierwright.support.model import (
 )
 from tierwright.support.ring import least_width_mm, tipping_arm_mm
 from tierwright.support.section import section_of
-from tierwright.support.stack import PieceCase, RodCase, piece_utilisations, tips_and_slides
+from tierwright.support.stack import MOST_G, PieceCase, RodCase, piece_utilisations, tips_and_slides
 from tierwright.support.tables import (
     FillingClass,
     bonds,
@@ -248,7 +248,7 @@ def check_piece(
                     key=f"road.{name}",
                     label=_label(name, tiers, first, means),
                     demand=push,
-                    capacity=push / used if used > 0 else float("inf"),
+                    capacity=push / max(used, push / MOST_G),
                     unit="g",
                     utilisation=used,
                 )

@@ -125,7 +125,7 @@ def plan_lift(what: str, *, mass_kg: float, width_mm: float, who: str = "women",
     # Between the two columns by reach: close is up to a forearm, arm's length from there.
     filtered = close if reach <= 300 else far
     allowed = min(limit, filtered) if limit else 0.0
-    index = mass_kg / limit if limit else float("inf")
+    index = mass_kg / (limit or filtered)
     if limit and mass_kg <= allowed:
         people = 1
     elif limit and mass_kg <= 2 * TWO_PERSON_SHARE * allowed:

@@ -404,6 +404,28 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
     return stiffest, stiffest
 
 
+def placing_order(count: int) -> tuple[int, ...]:
+    """Return the order in which to press supports in: each as far across from those before as the ring allows."""
+    order: list[int] = []
+    left = list(range(count))
+    while left:
+        if not order:
+            pick = left[0]
+        else:
+            # Farthest from the last one round the ring, then farthest from all.
+            pick = max(
+                left,
+                key=lambda i: (
+                    min((i - order[-1]) % count, (order[-1] - i) % count),
+                    min(min((i - o) % count, (o - i) % count) for o in order),
+                    -i,
+                ),
+            )
+        order.append(pick)
+        left.remove(pick)
+    return tuple(order)
+
+
 def _mean_way(positions: tuple[Point, ...], centre: Point) -> float:
     return sum(hypot(x - centre[0], y - centre[1]) for x, y in positions) / len(positions)
 
@@ -504,6 +526,7 @@ def _finish(
         if ring.stiffest
         else 0.0,
         positions=placed,
+        order=placing_order(len(placed)),
         by_hand=ring.by_hand,
         cut_mm=length,
         tolerance_mm=tolerance,
@@ -538,6 +561,7 @@ def _bare(place: _Place, pressure: Estimate, strain: Estimate, why: str, load: E
         ring_share=0.0,
         stiffest_ring_mm=0.0,
         positions=(),
+        order=(),
         by_hand=False,
         cut_mm=0.0,
         tolerance_mm=0.0,

@@ -413,6 +413,9 @@ class Level:
         wide ring keeps the tier from tipping. [mm]
     positions
         Middles, from the middle of the tier that they stand in. [mm]
+    order
+        Order in which to press them in, by place in ``positions``: across from each other, so that the board that is
+        set down on them meets them evenly.
     by_hand
         Whether the maker set them.
     cut_mm
@@ -444,6 +447,7 @@ class Level:
     ring_share: float
     stiffest_ring_mm: float
     positions: tuple[Point, ...]
+    order: tuple[int, ...]
     by_hand: bool
     cut_mm: float
     tolerance_mm: float
@@ -587,6 +591,37 @@ class Lift:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LoadingStep:
+    """
+    One piece on its way into the vehicle.
+
+    Attributes
+    ----------
+    order
+        1 goes in first.
+    tiers
+        Numbers of its tiers.
+    footprint_mm, height_mm
+        Floor that it takes each way, and its height, box included. [mm]
+    mass_g
+        Its mass. [g]
+    people
+        How many lift it.
+    where, how
+        Where it stands and how it is kept there, in words.
+    """
+
+    order: int
+    tiers: tuple[int, ...]
+    footprint_mm: float
+    height_mm: float
+    mass_g: float
+    people: int
+    where: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inedible:
     """Something in or under the cake that nobody may eat: tier number (0 under all), what, count, where, reusable."""
 
@@ -637,6 +672,7 @@ class Support:
     carrying: Carrying
     air: Air
     lifts: tuple[Lift, ...]
+    loading: tuple[LoadingStep, ...]
     inedibles: tuple[Inedible, ...]
     trials: Trials | None
     lean: float

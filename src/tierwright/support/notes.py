@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import atan, degrees
 from typing import Final
 
 from tierwright.support.model import Air as AirAnswer
@@ -157,9 +158,13 @@ def _level_notes(ask: Ask, levels: tuple[Level, ...]) -> Notes:
                 value=level.ring_mm,
                 unit="mm",
                 equation=(
-                    "radius on which the board sags least, kept 15 mm inside the board"
+                    "widest ring on which the board passes, 15 mm inside its rim; a wide ring keeps from tipping"
                     if not level.by_hand
                     else "mean distance from the middle, as set by hand"
+                ),
+                inputs=(
+                    Given(name="ring with the least sag", value=level.stiffest_ring_mm, unit="mm"),
+                    Given(name="greatest force on one, at rest", value=max(level.reactions_n), unit="N"),
                 ),
                 source=PLATES,
                 sheet="supports",
@@ -331,6 +336,15 @@ def _road_notes(ask: Ask, carrying: Carrying, air: AirAnswer, trials: Trials | N
             sheet="road",
         ),
         Figure(
+            key="support.road.balance_mm",
+            label="Whole stack: height of its centre of gravity, for trolleys and stairs",
+            value=carrying.whole.cg_mm,
+            unit="mm",
+            equation="sum of mass x height / sum of mass, above the floor that the base board stands on",
+            source=STATICS,
+            sheet="road",
+        ),
+        Figure(
             key="support.road.lean",
             label="Lean at the top from supports that differ by their tolerance",
             value=lean,
@@ -428,6 +442,21 @@ def _road_notes(ask: Ask, carrying: Carrying, air: AirAnswer, trials: Trials | N
             source=drive.source,
         )
     ]
+    if road.stairs:
+        slope = degrees(atan(min(piece.tips_at_g for piece in carrying.pieces)))
+        cautions.append(
+            Caution(
+                key="support.road.stairs",
+                sheet="road",
+                step="carry",
+                text=(
+                    f"{road.stairs} steps: carry each piece level, one person below it and one above, hands free of "
+                    f"anything else. It tips at a slope of {slope:.0f} degrees; never lean a trolley half as far."
+                ),
+                reason="a fall on the stairs; a tier that tips out of its stack",
+                source=STATICS,
+            )
+        )
     if means.rod is not None and means.rod.anchor is not Anchor.NONE:
         cautions.append(
             Caution(

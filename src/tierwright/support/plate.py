@@ -34,6 +34,8 @@ from tierwright.support.plate_kernel import (
 
 DEGREE: Final = 14
 INSIDE_MARGIN: Final = 1e-6
+OVERHANG: Final = 0.01
+"""Share by which the chords of a spread load's outline may pass the board's rim. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +155,7 @@ def plate_stiffness_nmm(modulus_mpa: float, thickness_mm: float, poisson: float)
     return modulus_mpa * thickness_mm**3 / (12 * (1 - poisson**2))
 
 
-def _check_inside(outline: Outline, points: Array, what: str) -> None:
+def _check_inside(outline: Outline, points: Array, what: str, margin: float = INSIDE_MARGIN) -> None:
     """Refuse a point outside the outline (points on the rim are let in)."""
     corners = np.array(outline.polygon())
     centre = np.array(star_centre(outline))
@@ -167,7 +169,7 @@ def _check_inside(outline: Outline, points: Array, what: str) -> None:
         area = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
         sector = (before >= -1e-9 * area) & (after >= -1e-9 * area)
         share = (before + after) / area
-        if not (sector & (share <= 1 + INSIDE_MARGIN)).any():
+        if not (sector & (share <= 1 + margin)).any():
             raise Infeasible(f"{what} at ({x:.1f}, {y:.1f}) mm", f"it lies outside the {outline.describe()} board")
 
 
@@ -266,6 +268,10 @@ def bend_plate(
     forces_at = np.array([(p.x_mm, p.y_mm) for p in points], dtype=float).reshape(-1, 2)
     _check_inside(outline, spots, "a support")
     _check_inside(outline, forces_at, "a force")
+    for patch in patches:
+        if patch.outline != outline or (patch.x_mm, patch.y_mm) != (0.0, 0.0):
+            shift = np.array([patch.x_mm, patch.y_mm])
+            _check_inside(outline, np.array(patch.outline.polygon()) + shift, "a spread load", OVERHANG)
     kernel = prepare_kernel(unit_outline(outline), round(poisson, 6), edge, degree)
     pulls = np.array([p.force_n for p in points], dtype=float)
     total = float(pulls.sum() + sum(patch.force_n for patch in patches))

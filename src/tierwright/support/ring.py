@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from math import atan2, cos, hypot, inf, pi, sin, sqrt
+from math import atan2, cos, inf, pi, sin, sqrt
 from typing import Final
 
+import numpy as np
 import shapely
 
 from tierwright.errors import require_range
@@ -114,10 +115,11 @@ def free_span_mm(outline: Outline, positions: tuple[Point, ...]) -> float:
     steps = 24
     xs = [x0 + (x1 - x0) * i / steps for i in range(steps + 1)]
     ys = [y0 + (y1 - y0) * i / steps for i in range(steps + 1)]
-    grid = shapely.points([(x, y) for x in xs for y in ys])
-    inside = [(p.x, p.y) for p, ok in zip(grid, shapely.covers(polygon, grid), strict=True) if ok]
-    inside += list(outline.polygon())
-    return 2 * max(min(hypot(x - px, y - py) for px, py in positions) for x, y in inside)
+    grid = np.array([(x, y) for x in xs for y in ys])
+    inside = grid[shapely.covers(polygon, shapely.points(grid))]
+    spots = np.concatenate([inside, np.array(outline.polygon())])
+    gaps = np.hypot(*(spots[:, None, :] - np.array(positions)[None, :, :]).transpose(2, 0, 1))
+    return float(2 * gaps.min(axis=1).max())
 
 
 def tipping_arm_mm(positions: tuple[Point, ...], at: Point = (0.0, 0.0)) -> float:
@@ -150,3 +152,19 @@ def centre_of_area(outline: Outline) -> Point:
         return (0.0, 0.0)
     middle = _shrunk(outline, 0.0).centroid
     return (float(middle.x), float(middle.y))
+
+
+def shrunk_to_fit(inner: Outline, outer: Outline) -> Outline:
+    """
+    Return the inner outline, made smaller until it lies wholly within the outer one (both on one middle).
+
+    Raises
+    ------
+    OutOfRange
+        It would have to be smaller than outlines may be.
+    """
+    room = shapely.Polygon(outer.polygon()).buffer(1e-3 * outer.largest_mm)
+    fitted = inner
+    while not room.covers(shapely.Polygon(fitted.polygon())):
+        fitted = fitted.grown(-max(1.0, 0.01 * inner.largest_mm))
+    return fitted

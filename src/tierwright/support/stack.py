@@ -7,7 +7,7 @@ the thousands of the uncertainty run go through the same lines.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan, inf, pi
+from math import atan, pi
 from typing import Final
 
 import numpy as np
@@ -15,9 +15,12 @@ import numpy.typing as npt
 
 from tierwright.errors import require_range
 from tierwright.support.column import Section
+from tierwright.units import STANDARD_GRAVITY
 
 Array = npt.NDArray[np.float64]
-GRAVITY: Final = 9.80665
+GRAVITY: Final = STANDARD_GRAVITY
+MOST_G: Final = 10.0
+"""Push from which on it is all one: no vehicle gives it. [g]"""
 
 
 def tips_at_g(base_half_mm: float, balance_mm: float, offset_mm: float = 0.0) -> float:
@@ -198,8 +201,8 @@ def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, ligh
     Returns
     -------
     utilisations
-        Demand over capacity by ``tip.N``, ``slide.N`` (N: the tier above the joint; the lowest tier's is the floor),
-        ``filling.N`` and ``rod``.
+        Demand over capacity by ``tip.N``, ``slide.N`` (N: the tier above the joint; the lowest tier's is the floor,
+        left out where it is wedged), ``filling.N`` and ``rod``.
 
     Notes
     -----
@@ -240,7 +243,8 @@ def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, ligh
         force = mass * GRAVITY * push
         holds = case.friction[j] * mass * GRAVITY * presses + case.bond_n[j]
         if j == 0:
-            found[f"slide.{case.numbers[0]}"] = np.zeros_like(force) if case.wedged else force / holds
+            if not case.wedged:
+                found[f"slide.{case.numbers[0]}"] = force / holds
         else:
             if case.rod is not None and not case.rod.anchored:
                 holds = holds + case.crumb_mpa[j - 1] * case.rod.section.outer_mm * case.tall_mm[j - 1] / 2
@@ -266,12 +270,12 @@ def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, ligh
 
 
 def tips_and_slides(case: PieceCase) -> tuple[float, float]:
-    """Return the sideways accelerations at which a piece first tips and first slides, on a level road. [g]"""
+    """Return the pushes at which a piece first tips and first slides on a level road, at most ``MOST_G``. [g]"""
     one, none = np.ones(1), np.zeros(1)
     found = piece_utilisations(case, forward_g=one, side_g=one, lightened_g=none)
     tips = max(float(value[0]) for name, value in found.items() if name.startswith("tip"))
-    slides = max(float(value[0]) for name, value in found.items() if name.startswith("slide"))
-    return 1 / tips if tips > 0 else inf, 1 / slides if slides > 0 else inf
+    slides = max((float(value[0]) for name, value in found.items() if name.startswith("slide")), default=0.0)
+    return 1 / max(tips, 1 / MOST_G), 1 / max(slides, 1 / MOST_G)
 
 
 def cornering_g(speed_kmh: float, radius_m: float) -> float:
