@@ -23,6 +23,7 @@ from tierwright.brief.fields import (
     Share,
     ShareRange,
     TableKey,
+    Temperature,
     TemperatureRange,
     Text,
     TimeZoneName,
@@ -229,6 +230,7 @@ class FormulaSheet(Form):
     specific_gravity: float | None = Field(default=None, ge=0.15, le=1.4)
     density: float | None = Field(default=None, ge=0.15, le=1.6)
     spread: TableKey | None = None
+    heated_to: Temperature | None = Field(default=None, ge=20, le=125)
 
 
 class Commission(Form):

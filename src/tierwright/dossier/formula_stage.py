@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 
 from tierwright.brief import Commission, FormulaSheet, Kitchen
 from tierwright.coating import Need
@@ -15,7 +16,7 @@ from tierwright.working import NOTHING, Estimate
 def formula_text(sheet: FormulaSheet) -> FormulaText:
     """Translate a written formula; one that is a saved recipe page is taken out of it."""
     if sheet.page and not sheet.lines:
-        return read_recipe(
+        taken = read_recipe(
             sheet.page,
             key=sheet.key,
             kind=sheet.kind,
@@ -23,6 +24,7 @@ def formula_text(sheet: FormulaSheet) -> FormulaText:
             egg_size=sheet.egg_size,
             place=f"formulas.{sheet.key}",
         )
+        return replace(taken, specific_gravity=sheet.specific_gravity, density=sheet.density)
     return FormulaText(
         key=sheet.key,
         name=sheet.name,
@@ -31,6 +33,7 @@ def formula_text(sheet: FormulaSheet) -> FormulaText:
         method=sheet.method,
         made_for=sheet.made_for,
         specific_gravity=sheet.specific_gravity,
+        density=sheet.density,
         measures=sheet.measures,
         egg_size=sheet.egg_size,
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tierwright.brief import Commission, Kitchen
 from tierwright.coating import Coating
+from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.formula import Formulas
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
@@ -26,6 +27,8 @@ class Dossier:
         What it was worked from, whole.
     sizing, formulas, coating
         The answers of the stages.
+    sugar
+        What the sugar room says of each formula that is boiled, beaten or mixed.
     notes
         Every figure, caution and assumption in the order of the stages, and the open questions, most serious first.
     """
@@ -36,4 +39,5 @@ class Dossier:
     sizing: Sizing
     formulas: Formulas
     coating: Coating
+    sugar: tuple[SugarWork, ...]
     notes: Notes

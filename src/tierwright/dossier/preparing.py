@@ -8,6 +8,7 @@ from tierwright.dossier.coating_stage import coat_tiers
 from tierwright.dossier.formula_stage import weigh_formulas
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
+from tierwright.dossier.sugar_stage import work_sugar
 from tierwright.working import Notes
 
 
@@ -38,10 +39,12 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     coating, assumed = coat_tiers(commission, kitchen, sizing)
     choices = pan_choices(commission, kitchen)
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
+    sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
     notes = (
         note_brief(commission, kitchen)
         + sizing.notes
         + formulas.notes
+        + sugar_notes
         + coating.notes
         + Notes(assumptions=assumed)
         + note_allergies(commission, formulas)
@@ -54,6 +57,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         sizing=sizing,
         formulas=formulas,
         coating=coating,
+        sugar=sugar,
         notes=Notes(
             figures=notes.figures,
             # Sorting keeps the order of the stages among questions of one severity.
