@@ -16,7 +16,7 @@ import pytest
 import typst
 
 from tierwright.errors import OutOfRange, UnknownName
-from tierwright.support import Anchor, Ask, Rod, support, support_stocks
+from tierwright.support import Anchor, Ask, Rod, support, support_stocks, upright_bars
 from tierwright.support.air import trapped_air
 from tierwright.support.hands import plan_lift, recommended_weight_kg
 from tierwright.support.tables import (
@@ -194,6 +194,21 @@ def test_deflected_shape_is_to_be_seen(three: Ask) -> None:
         width = three.tiers[level.carries - 1].board_outline.width_mm
         assert shape.middle[0][0] == pytest.approx(-width / 2, rel=1e-3)  # the outline is drawn by chords
         assert 0.001 * width < depth <= 0.06 * width
+
+
+def test_upright_bars_stand_between_boards(three: Ask) -> None:
+    rod = Rod(stock=support_stocks()["wood-12"], anchor=Anchor.ANCHORED)
+    ask = replace(three, means=replace(three.means, rod=rod))
+    found = support(ask)
+    bars = upright_bars(ask, found)
+    assert len(bars) == sum(level.count for level in found.levels) + 1
+    for bar in bars[:-1]:
+        load = found.loads[bar.tier - 1]
+        # On the tier's own 3 mm board, and up to where it has settled to.
+        assert bar.bottom_mm == load.bottom_mm + 3.0
+        assert bar.top_mm == pytest.approx(found.loads[bar.tier].bottom_mm - 1.25)
+    assert bars[-1].bottom_mm == 9.0
+    assert bars[-1].top_mm < found.loads[-1].bottom_mm + 125.0
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])

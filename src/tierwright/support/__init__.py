@@ -1,6 +1,7 @@
 """Does it stand, and does it survive the road? Supports, boards, stack, drive and hands."""
 
 from tierwright.support.answer import support
+from tierwright.support.bars import UprightBar, upright_bars
 from tierwright.support.model import (
     Air,
     Anchor,
@@ -75,6 +76,7 @@ __all__ = [
     "TemplateSheet",
     "TierLoad",
     "Trials",
+    "UprightBar",
     "board_stock_of",
     "board_stocks",
     "count_by_tier",
@@ -87,4 +89,5 @@ __all__ = [
     "support_stock_of",
     "support_stocks",
     "template_sheets",
+    "upright_bars",
 ]
