@@ -66,7 +66,7 @@ def test_three_points_at_the_edge_under_an_even_load() -> None:
     assert middle / RADIUS**2 == pytest.approx(0.0362, rel=5e-3)
 
 
-# Independent finite-element values for nu = 0.25, largest deflection up or down over P a^2 / D, printed to three digits.
+# Independent finite-element values for nu = 0.25: largest deflection up or down over P a^2 / D, to three digits.
 @pytest.mark.parametrize(("count", "share", "largest"), [(3, 0.65, 0.00830), (4, 0.70, 0.00260), (6, 0.70, 0.00180)])
 def test_rings_inside_the_edge(count: int, share: float, largest: float) -> None:
     even = PatchForce(outline=ROUND, force_n=1.0)

@@ -125,6 +125,21 @@ def test_thin_card_calls_for_a_named_board(cake: Cake) -> None:
         assert any(question.key == f"support.board.{level.carries}" for question in found.notes.questions)
 
 
+def test_stiffer_board_that_saves_supports_is_named(cake: Cake) -> None:
+    ask = cake(254.0, 203.0, 152.0)
+    thin = tuple(replace(tier, board=board_stocks()["card-3"]) for tier in ask.tiers)
+    found = support(replace(ask, tiers=thin))
+    level = found.levels[0]
+    assert level.fewer
+    # Take the advice: the named board needs no more than the number said.
+    advised = next(board for board in ask.means.boards if board.name in level.fewer)
+    said = int(level.fewer.split(", ")[1].split()[0])
+    assert said < level.count
+    stiff = (thin[0], replace(thin[1], board=advised), thin[2])
+    assert support(replace(ask, tiers=stiff)).levels[0].count <= said + 1
+    assert any(question.key == "support.1.fewer" for question in found.notes.questions)
+
+
 def test_board_left_open_is_chosen_from_what_is_owned(cake: Cake) -> None:
     ask = cake(250.0, 200.0)
     bare = tuple(replace(tier, board=None) for tier in ask.tiers)

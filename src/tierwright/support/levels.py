@@ -86,11 +86,12 @@ class _Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Ring:
-    """How the ring of a level came about: its share of the outline, the stiffest share, and whether set by hand."""
+    """How a ring came about: its share of the outline, the stiffest share, set by hand or not, and the remark."""
 
     share: float
     stiffest: float
     by_hand: bool
+    fewer: str
 
 
 def cut_length_mm(tier: StackedTier) -> float:
@@ -289,12 +290,13 @@ def _plan(place: _Place) -> Level:
     boards = (place.upper.board,) if place.upper.board else place.means.boards or tuple(board_stocks().values())
     if hand is not None:
         stock, positions, board = _by_hand(place, hand, boards)
+        fewer = ""
         share = stiffest = 0.0
     else:
-        stock, count, board = _choose(place, boards)
+        stock, count, board, fewer = _choose(place, boards)
         share, stiffest = _best_ring(place, stock, count, board)
         positions = ring_positions(place.upper.board_outline, count=count, share=share)
-    ring = _Ring(share=share, stiffest=stiffest, by_hand=hand is not None)
+    ring = _Ring(share=share, stiffest=stiffest, by_hand=hand is not None, fewer=fewer)
     return _finish(place, stock, positions, board, ring, pressure, strain, needed, why, load)
 
 
@@ -328,8 +330,12 @@ def most_share(outline: Outline, stock: SupportStock) -> float:
     return max(0.3, 1 - (EDGE_ROOM_MM + stock.outer_mm / 2) / (min(outline.extent_mm) / 2))
 
 
-def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock, int, BoardStock]:
-    """Take the fewest supports with which a support and a board that the maker owns pass every check."""
+def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock, int, BoardStock, str]:
+    """
+    Take the fewest supports with which a support and a board that the maker owns pass every check.
+
+    With them comes a remark where another board of the maker's would do with fewer.
+    """
     outline = place.upper.board_outline
     length = cut_length_mm(place.lower)
     reach = [stock for stock in place.means.supports if stock.longest_mm >= length]
@@ -341,6 +347,8 @@ def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock
         )
     fewest = 3 if outline.largest_mm < LARGE_BOARD_MM else 4
     best: tuple[float, SupportStock, int, BoardStock] | None = None
+    others = tuple(board for board in _boards(place.means) if board not in boards)
+    fewer = ""
     key = f"supports.{place.lower.number}"
     for count in range(fewest, MOST_SUPPORTS + 1):
         share = min(FIRST_SHARE, most_share(outline, reach[0]))
@@ -357,11 +365,15 @@ def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock
             for board in boards:
                 worst = max(column, worst_of(scaled_checks(case, board, boards[0], solution, force, key)))
                 if worst <= RING_ALLOWANCE:
-                    return stock, count, board
+                    return stock, count, board, fewer
                 if best is None or worst < 0.98 * best[0]:
                     best = (worst, stock, count, board)
+            for board in others:
+                worst = max(column, worst_of(scaled_checks(case, board, boards[0], solution, force, key)))
+                if worst <= RING_ALLOWANCE and not fewer:
+                    fewer = f"with {board.name} under {place.upper.name}, {count} of {stock.name} would do"
     assert best is not None
-    return best[1], best[2], best[3]
+    return best[1], best[2], best[3], fewer
 
 
 def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock) -> tuple[float, float]:
@@ -528,6 +540,7 @@ def _finish(
         positions=placed,
         order=placing_order(len(placed)),
         by_hand=ring.by_hand,
+        fewer=ring.fewer,
         cut_mm=length,
         tolerance_mm=tolerance,
         tilt=tolerance / span,
@@ -563,6 +576,7 @@ def _bare(place: _Place, pressure: Estimate, strain: Estimate, why: str, load: E
         positions=(),
         order=(),
         by_hand=False,
+        fewer="",
         cut_mm=0.0,
         tolerance_mm=0.0,
         tilt=0.0,

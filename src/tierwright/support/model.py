@@ -418,6 +418,8 @@ class Level:
         set down on them meets them evenly.
     by_hand
         Whether the maker set them.
+    fewer
+        Where another of the maker's boards would do with fewer supports: which and how many, in words; else empty.
     cut_mm
         Cut length. [mm]
     tolerance_mm
@@ -449,6 +451,7 @@ class Level:
     positions: tuple[Point, ...]
     order: tuple[int, ...]
     by_hand: bool
+    fewer: str
     cut_mm: float
     tolerance_mm: float
     tilt: float

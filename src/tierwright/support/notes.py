@@ -223,6 +223,18 @@ def _level_notes(ask: Ask, levels: tuple[Level, ...]) -> Notes:
             for check in level.checks
             if not check.passes
         ]
+        if level.fewer:
+            questions.append(
+                Question(
+                    key=f"support.{level.tier}.fewer",
+                    severity=Severity.NOTE,
+                    sheet="supports",
+                    text=f"Is a stiffer board better than {level.count} supports in {where}?",
+                    reason=f"{level.fewer}: fewer holes, fewer to count out",
+                    figure=f"{level.count} supports",
+                    change=level.fewer,
+                )
+            )
         failing = [check for check in level.board.checks if not check.passes]
         if failing:
             check = max(failing, key=lambda c: c.utilisation)
