@@ -57,6 +57,27 @@ def test_tiers_by_themselves() -> None:
     assert 77 <= sizing["demand"]["mean"] <= 82
 
 
+def test_syrup_for_a_meringue_at_two_heights() -> None:
+    # Common practice: about 242 F at sea level.
+    sea, high = (
+        json.loads(run("syrup", "italian-meringue", "--altitude", height, "--json").stdout)["target"]["true_c"]["value"]
+        for height in ("0 m", "1420 m")
+    )
+    assert sea * 1.8 + 32 == pytest.approx(242, abs=0.5)
+    assert 4.0 < sea - high < 6.0
+
+
+def test_a_meringue_that_cannot_be_relied_on_says_so() -> None:
+    done = run("meringue", "italian")
+    assert "use pasteurised whites" in done.stdout
+    assert "Mind:" in done.stdout
+
+
+def test_a_soupy_cream_is_chilled() -> None:
+    done = json.loads(run("cream", "swiss meringue buttercream", "--look", "soupy", "--bowl", "27 C", "--json").stdout)
+    assert "chill" in done["action"]
+
+
 @pytest.mark.parametrize("name", ["commission", "kitchen"])
 def test_schemas(name: str) -> None:
     assert json.loads(run("schema", name).stdout)["type"] == "object"
@@ -73,6 +94,18 @@ def test_schemas(name: str) -> None:
         ("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "round_8x2_in:none"),
         ("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "oval"),
         ("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--altitude", "1,420 m"),
+        ("syrup", "rock-candy"),
+        ("syrup", "caramel", "--stage", "soft-ball", "--solids", "87 %"),
+        ("syrup", "simple", "--solids", "190 %"),
+        ("syrup", "simple", "--altitude", "9000 m"),
+        ("syrup", "simple", "--line", "sand: 400 g"),
+        ("syrup", "simple", "--line", "sugar"),
+        ("meringue", "italian", "--whites", "-200 g"),
+        ("meringue", "swiss"),
+        ("meringue", "italian", "--syrup-to", "900 F"),
+        ("cream", "glue"),
+        ("cream", "ganache", "--look", "sad"),
+        ("cream", "ganache", "--bowl", "90 C"),
         ("tiers", "a crowd"),
         ("tiers", "96", "--eating", "most"),
         ("tiers", "96", "--width", "1"),
@@ -113,7 +146,7 @@ def test_a_folder_that_cannot_be_written_leaves_nothing(tmp_path: Path) -> None:
 
 def test_every_command_has_help_with_an_example() -> None:
     listed = run("--help").stdout
-    for command in ("dossier", "compare", "formula", "tiers", "schema"):
+    for command in ("dossier", "compare", "formula", "tiers", "syrup", "meringue", "cream", "schema"):
         assert command in listed
         shown = " ".join(run(command, "--help").stdout.split())
         assert f"tierwright {command}" in shown

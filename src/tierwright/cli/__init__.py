@@ -41,7 +41,16 @@ def _start(
 def main() -> None:
     """Run the command line; whatever the house refuses becomes a report and an exit code."""
     # Each module hangs its command on the app as it is imported.
-    from tierwright.cli import compare, dossier, formula, schema, tiers  # noqa: F401
+    from tierwright.cli import (  # noqa: F401
+        compare,
+        cream,
+        dossier,
+        formula,
+        meringue,
+        schema,
+        syrup,
+        tiers,
+    )
 
     try:
         app()

@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tierwright.errors import BadInput, TierwrightError
+
+if TYPE_CHECKING:
+    from tierwright.working import Caution
 
 
 def print_json(value: Any) -> None:
@@ -30,6 +33,24 @@ def print_table(title: str, head: Sequence[str], rows: Iterable[Sequence[str]], 
         # Text objects, so that brackets in a maker's own words are never taken for markup.
         table.add_row(*(Text(cell) for cell in row))
     Console(highlight=False).print(table)
+
+
+def print_facts(title: str, rows: Iterable[tuple[str, str]]) -> None:
+    """Print names and values in two columns under a title."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(title=title, title_justify="left", title_style="bold", box=None, show_header=False, pad_edge=False)
+    for name, value in rows:
+        table.add_row(Text(name, style="dim"), Text(value))
+    Console(highlight=False).print(table)
+
+
+def print_cautions(cautions: Iterable[Caution]) -> None:
+    """Print each hazard once."""
+    seen = dict.fromkeys((caution.text, caution.reason) for caution in cautions)
+    print_lines(f"\nMind: {text} {reason}" for text, reason in seen)
 
 
 def print_lines(lines: Iterable[str]) -> None:
