@@ -4,5 +4,6 @@ from tierwright.dossier.codec import from_json, is_dossier, to_json
 from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.preparing import prepare
+from tierwright.dossier.sugar_stage import SugarWork
 
-__all__ = ["FORMAT", "Dossier", "formula_text", "from_json", "is_dossier", "prepare", "to_json"]
+__all__ = ["FORMAT", "Dossier", "SugarWork", "formula_text", "from_json", "is_dossier", "prepare", "to_json"]

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from typing import Final
 
 from tierwright.dossier import Dossier
-from tierwright.sheets import coats, cover, cutting, mixing, pans, record
+from tierwright.sheets import coats, cover, cutting, mixing, pans, record, syrups
 from tierwright.sheets.naming import Words, moment, words_of
 from tierwright.sheets.page import Book, Page, Paper, render_pdf
 
 SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     cover.of,
     mixing.of,
+    syrups.of,
     pans.of,
     coats.of,
     cutting.of,
