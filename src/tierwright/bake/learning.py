@@ -36,9 +36,9 @@ FACTOR_HIGH: Final = 1.8
 
 MISFIT_C: Final = 4.0  # a log that no factor brings closer than this is of something else
 NOISE_C: Final = 1.0  # what the model and a probe differ by, sample by sample
-INDEPENDENT: Final = 12.0  # a smooth log is worth about this many independent readings
+INDEPENDENT: Final = 4.0  # a smooth log says little more than a few readings would
 LATE_BELOW_K: Final = 5.0
-LATE_SD: Final = 0.015  # how well a noisy log fixes that moment, as a share of it
+LATE_SD: Final = 0.01  # how well a noisy log fixes that moment, as a share of it
 WINDOW_K: Final = 4.0
 RESAMPLE_MIN: Final = 0.5
 OFFSET_PRIOR_SD_C: Final = 15.0  # ovens are commonly 14 degC (25 degF) off their dial
