@@ -230,6 +230,7 @@ class FormulaSheet(Form):
     specific_gravity: float | None = Field(default=None, ge=0.15, le=1.4)
     density: float | None = Field(default=None, ge=0.15, le=1.6)
     spread: TableKey | None = None
+    bake_at: Temperature | None = Field(default=None, ge=90, le=260)
     heated_to: Temperature | None = Field(default=None, ge=20, le=125)
 
 

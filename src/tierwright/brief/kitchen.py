@@ -58,7 +58,12 @@ class OvenMode(StrEnum):
 
 
 class Oven(Form):
-    """One oven: its cavity, its shelves, and how far its dial is off."""
+    """
+    One oven: its cavity, its shelves, and how it is known to differ.
+
+    ``offset`` is the true temperature less what the dial says; ``factor``, ``factor_sd`` and ``bakes_learnt`` are what
+    was learnt from its own bakes.
+    """
 
     name: Text
     width: Inner
@@ -67,6 +72,9 @@ class Oven(Form):
     shelves: int = Field(ge=1, le=12)
     mode: OvenMode = OvenMode.CONVENTIONAL
     offset: TemperatureOffset | None = Field(default=None, ge=-80, le=80)
+    factor: float | None = Field(default=None, ge=0.4, le=2.2)
+    factor_sd: float = Field(default=0.109, gt=0, le=0.5)
+    bakes_learnt: int = Field(default=0, ge=0, le=10_000)
     hottest: Temperature = Field(default=260.0, ge=100, le=400)
     power: Power | None = Field(default=None, ge=300, le=40_000)
 

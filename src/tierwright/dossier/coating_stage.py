@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
@@ -39,37 +40,48 @@ class Boards:
     base: Board | None
 
 
-def coat_tiers(commission: Commission, kitchen: Kitchen, sizing: Sizing) -> tuple[Coating, tuple[Assumption, ...]]:
-    """Run the coating stage for a sized stack; returns what was assumed in translating, too."""
+def coat_tiers(commission: Commission, kitchen: Kitchen, sizing: Sizing, losses: Mapping[str, Estimate]) -> Coating:
+    """
+    Run the coating stage for a sized stack.
+
+    ``losses`` is the share of each formula's batter that leaves as steam; where no bake could be computed the usual
+    share is taken.
+    """
     stack = sizing.stack
     chosen = choose_boards(stack.tiers, kitchen)
     venue, cabin = commission.venue.temperature, commission.travel.cabin
-    coating = coat(
-        [_order(commission, tier, under) for tier, under in zip(stack.tiers, chosen.tiers, strict=True)],
-        [_order(commission, cake, None) for cake in stack.kitchen_cakes],
+    return coat(
+        [_order(commission, tier, under, losses) for tier, under in zip(stack.tiers, chosen.tiers, strict=True)],
+        [_order(commission, cake, None, losses) for cake in stack.kitchen_cakes],
         expected_c=venue.value,
         road_c=cabin.high if cabin is not None else None,
         season=Season.SUMMER if venue.value > WARM_C else Season.COOL,
         base_board=chosen.base.key if chosen.base is not None else "",
     )
-    loss = Assumption(
-        key="coating.bake_loss",
-        text="Steam lost from each layer in the oven",
-        value=f"{BAKE_LOSS.low:.0%} to {BAKE_LOSS.high:.0%} of its batter",
-        source=BAKE_LOSS_SOURCE,
+
+
+def loss_assumed(formulas: Iterable[str]) -> tuple[Assumption, ...]:
+    """Say where the usual loss of steam stood in for a computed bake."""
+    return tuple(
+        Assumption(
+            key=f"coating.bake_loss.{formula}",
+            text=f"Steam lost from each layer of {formula} in the oven",
+            value=f"{BAKE_LOSS.low:.0%} to {BAKE_LOSS.high:.0%} of its batter",
+            source=BAKE_LOSS_SOURCE,
+        )
+        for formula in sorted(formulas)
     )
-    return coating, (loss,)
 
 
-def crumb_density(sheet: FormulaSheet) -> Estimate:
+def crumb_density(sheet: FormulaSheet, loss: Estimate = BAKE_LOSS) -> Estimate:
     """Density of a baked layer: that of its batter, less the steam, over its rise. [g/ml]"""
     known = formula_class(sheet.kind)
     gravity = sheet.specific_gravity
     batter = known.density if gravity is None else Estimate.within(gravity, 0.03)
     return Estimate(
-        value=batter.value * (1 - BAKE_LOSS.value) / known.rise.value,
-        low=batter.low * (1 - BAKE_LOSS.high) / known.rise.high,
-        high=batter.high * (1 - BAKE_LOSS.low) / known.rise.low,
+        value=batter.value * (1 - loss.value) / known.rise.value,
+        low=batter.low * (1 - loss.high) / known.rise.high,
+        high=batter.high * (1 - loss.low) / known.rise.low,
     )
 
 
@@ -97,7 +109,9 @@ def _fitting(owned: list[Board], outline: Outline, kinds: tuple[str, ...]) -> Bo
     return None
 
 
-def _order(commission: Commission, cake: Tier | KitchenCake, under: Board | None) -> TierToCoat:
+def _order(
+    commission: Commission, cake: Tier | KitchenCake, under: Board | None, losses: Mapping[str, Estimate]
+) -> TierToCoat:
     style_of = commission.cake
     dummy = isinstance(cake, Tier) and cake.kind is TierKind.DUMMY
     flavour = commission.cake.flavours[max(cake.flavour, 0)]
@@ -113,7 +127,7 @@ def _order(commission: Commission, cake: Tier | KitchenCake, under: Board | None
         style=CoatStyle.FULL if kitchen_cake and style is CoatStyle.ROLLED else style,
         finish=flavour.finish or style_of.finish,
         sponge_formula="" if dummy or sheet is None else sheet.key,
-        sponge_g_per_ml=None if dummy or sheet is None else crumb_density(sheet),
+        sponge_g_per_ml=None if dummy or sheet is None else crumb_density(sheet, losses.get(sheet.key, BAKE_LOSS)),
         filling=None if dummy else _spread(commission, flavour, "filling"),
         coat=_spread(commission, flavour, "rolled") or Spread(kind="rolled_fondant") if rolled else outside,
         undercoat=outside if rolled else None,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tierwright.brief import Commission, Kitchen
 from tierwright.coating import Coating
+from tierwright.dossier.bake_stage import Bakes
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.formula import Formulas
 from tierwright.sizing import Sizing
@@ -27,6 +28,8 @@ class Dossier:
         What it was worked from, whole.
     sizing, formulas, coating
         The answers of the stages.
+    bakes
+        How each kind of layer bakes, and in which loads.
     sugar
         What the sugar room says of each formula that is boiled, beaten or mixed.
     notes
@@ -39,5 +42,6 @@ class Dossier:
     sizing: Sizing
     formulas: Formulas
     coating: Coating
+    bakes: Bakes
     sugar: tuple[SugarWork, ...]
     notes: Notes

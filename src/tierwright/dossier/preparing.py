@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from tierwright.brief import Commission, Kitchen
+from tierwright.dossier.bake_stage import bake_layers, bake_losses
 from tierwright.dossier.brief_stage import note_allergies, note_brief, note_diets
-from tierwright.dossier.coating_stage import coat_tiers
+from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
 from tierwright.dossier.formula_stage import weigh_formulas
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
 from tierwright.dossier.sugar_stage import work_sugar
+from tierwright.sizing import Sizing
 from tierwright.working import Notes
 
 
@@ -36,17 +38,24 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         A measure beyond what can be computed.
     """
     sizing = size_tiers(commission, kitchen)
-    coating, assumed = coat_tiers(commission, kitchen, sizing)
     choices = pan_choices(commission, kitchen)
+    # Batters first: how they bake says what the layers weigh, and so what the coats carry.
+    batters = weigh_formulas(commission, kitchen, sizing, choices, needs=())
+    bakes, bake_notes = bake_layers(commission, kitchen, batters.works, choices, _job_names(sizing))
+    losses = bake_losses(bakes)
+    coating = coat_tiers(commission, kitchen, sizing, losses)
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
     sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
     notes = (
         note_brief(commission, kitchen)
         + sizing.notes
         + formulas.notes
+        + bake_notes
         + sugar_notes
         + coating.notes
-        + Notes(assumptions=assumed)
+        + Notes(
+            assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
+        )
         + note_allergies(commission, formulas)
         + note_diets(commission, formulas)
     )
@@ -57,6 +66,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         sizing=sizing,
         formulas=formulas,
         coating=coating,
+        bakes=bakes,
         sugar=sugar,
         notes=Notes(
             figures=notes.figures,
@@ -66,3 +76,9 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
             assumptions=notes.assumptions,
         ),
     )
+
+
+def _job_names(sizing: Sizing) -> dict[str, str]:
+    """Name each pan job as a maker does."""
+    names = {f"tier.{tier.number}": f"{tier.name} tier" for tier in sizing.stack.tiers}
+    return names | {f"kitchen.{n}": f"kitchen cake {n}" for n in range(1, len(sizing.stack.kitchen_cakes) + 1)}
