@@ -57,6 +57,45 @@ def test_tiers_by_themselves() -> None:
     assert 77 <= sizing["demand"]["mean"] <= 82
 
 
+VANILLA = str(EXAMPLE / "formulas" / "vanilla.toml")
+ONE_PAN = (VANILLA, "--pan", "round_9x2_in", "--batter", "610 g")
+
+
+def test_a_nine_inch_layer_takes_about_half_an_hour() -> None:
+    # Common practice: about 30 min at 350 F.
+    done = json.loads(run("bake", *ONE_PAN, "--at", "350 F", "--json").stdout)
+    assert done["done_min"]["value"] == pytest.approx(30, rel=0.15)
+
+
+def test_an_oven_is_learnt_shown_and_unlearnt(tmp_path: Path) -> None:
+    record = ("--record", str(tmp_path / "oven.json"))
+    learnt = run("oven", "learn", *ONE_PAN, "--at", "350 F", "--done", "36 min", *record, "--json")
+    slow = json.loads(learnt.stdout)
+    assert slow["factor"] < 1.0
+    assert json.loads(run("oven", "show", *record, "--json").stdout) == slow
+    log = tmp_path / "probe.csv"
+    log.write_text("minutes,C\n" + "".join(f"{m},{20 + m * 2.4:.1f}\n" for m in range(33)))
+    more = run("oven", "learn", *ONE_PAN, "--at", "350 F", "--log", str(log), "--name", "probe", *record, "--json")
+    assert more.returncode == 0, more.stderr
+    assert json.loads(run("oven", "forget", "probe", *record, "--json").stdout) == slow
+    again = run("oven", "forget", "probe", *record)
+    assert again.returncode == 2
+
+
+def test_a_bad_bake_leaves_the_record_alone(tmp_path: Path) -> None:
+    record = tmp_path / "oven.json"
+    for words in (
+        ("--done", "-3 min"),
+        ("--done", "30 min", "--thermometer", "180 C"),
+        ("--log", str(tmp_path / "none.csv")),
+        ("--done", "30 min", "--start", "90 C"),
+    ):
+        done = run("oven", "learn", *ONE_PAN, "--at", "350 F", *words, "--record", str(record))
+        assert done.returncode == 2, words
+        assert "Traceback" not in done.stderr
+        assert not record.exists()
+
+
 def test_syrup_for_a_meringue_at_two_heights() -> None:
     # Common practice: about 242 F at sea level.
     sea, high = (
@@ -106,6 +145,10 @@ def test_schemas(name: str) -> None:
         ("cream", "glue"),
         ("cream", "ganache", "--look", "sad"),
         ("cream", "ganache", "--bowl", "90 C"),
+        ("bake", str(EXAMPLE / "formulas" / "lemon-curd.toml"), "--pan", "round_9x2_in", "--batter", "610 g"),
+        ("bake", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "round_9x2_in", "--batter", "610"),
+        ("bake", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "oval", "--batter", "610 g"),
+        ("oven", "show", "--record", "nowhere.json"),
         ("tiers", "a crowd"),
         ("tiers", "96", "--eating", "most"),
         ("tiers", "96", "--width", "1"),
@@ -146,7 +189,7 @@ def test_a_folder_that_cannot_be_written_leaves_nothing(tmp_path: Path) -> None:
 
 def test_every_command_has_help_with_an_example() -> None:
     listed = run("--help").stdout
-    for command in ("dossier", "compare", "formula", "tiers", "syrup", "meringue", "cream", "schema"):
+    for command in ("dossier", "compare", "formula", "tiers", "bake", "syrup", "meringue", "cream", "schema"):
         assert command in listed
         shown = " ".join(run(command, "--help").stdout.split())
         assert f"tierwright {command}" in shown

@@ -42,11 +42,13 @@ def main() -> None:
     """Run the command line; whatever the house refuses becomes a report and an exit code."""
     # Each module hangs its command on the app as it is imported.
     from tierwright.cli import (  # noqa: F401
+        bake,
         compare,
         cream,
         dossier,
         formula,
         meringue,
+        oven,
         schema,
         syrup,
         tiers,

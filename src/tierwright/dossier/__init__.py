@@ -1,9 +1,22 @@
 """Everything worked out for one commission, with its working; the order of the stages is here and nowhere else."""
 
+from tierwright.dossier.bake_stage import Bakes, PanBake, leavening_of
 from tierwright.dossier.codec import from_json, is_dossier, to_json
 from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.preparing import prepare
 from tierwright.dossier.sugar_stage import SugarWork
 
-__all__ = ["FORMAT", "Dossier", "SugarWork", "formula_text", "from_json", "is_dossier", "prepare", "to_json"]
+__all__ = [
+    "FORMAT",
+    "Bakes",
+    "Dossier",
+    "PanBake",
+    "SugarWork",
+    "formula_text",
+    "from_json",
+    "is_dossier",
+    "leavening_of",
+    "prepare",
+    "to_json",
+]

@@ -24,7 +24,7 @@ from tierwright.brief import Commission, FormulaSheet, Kitchen
 from tierwright.brief.kitchen import Oven as WrittenOven
 from tierwright.brief.kitchen import OvenMode as WrittenMode
 from tierwright.errors import Infeasible, OutOfRange
-from tierwright.formula import FormulaWork, PanFill, formula_class
+from tierwright.formula import Formula, FormulaWork, PanFill, formula_class
 from tierwright.sizing import PanChoice
 from tierwright.working import COMMON_PRACTICE, Assumption, Estimate, Given, Notes, Question, Severity
 
@@ -186,13 +186,14 @@ def _batter(work: FormulaWork, fill: PanFill, kitchen: Kitchen) -> Batter:
         composition=work.composition,
         rise=known.rise.value,
         start_c=kitchen.room,
-        leavening=_leavening(work),
+        leavening=leavening_of(work.formula),
     )
 
 
-def _leavening(work: FormulaWork) -> Leavening:
-    inside = {line.ingredient for line in work.formula.parts}
-    if work.formula.text.kind.is_foam:
+def leavening_of(formula: Formula) -> Leavening:
+    """Say what lifts a batter; it decides how long the batter may wait."""
+    inside = {line.ingredient for line in formula.parts}
+    if formula.text.kind.is_foam:
         return Leavening.FOAM
     if inside & {"baking_powder", "baking_powder_sas"}:
         return Leavening.DOUBLE_ACTING
