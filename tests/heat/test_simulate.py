@@ -266,7 +266,7 @@ def test_hot_cake_dries_on_the_rack() -> None:
     history = simulate(panful(), (OVEN, RACK_IN_PAN, RACK), start=22.0, solver=Solver.PLAIN)
     oven_steps = int(np.searchsorted(history.times_s, 1800.0))
     later = history.balance[oven_steps:, 3:].sum()
-    assert 0.0 < later < 0.25 * history.balance[:oven_steps, 3:].sum()
+    assert 0.0 < later < 0.35 * history.balance[:oven_steps, 3:].sum()
 
 
 @settings(max_examples=15, deadline=None)

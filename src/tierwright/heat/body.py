@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt, tanh
 from typing import Final
 
 import numpy as np
@@ -13,6 +14,7 @@ from tierwright.heat.choi_okos import part_property
 from tierwright.heat.material import Material
 
 RINGS: Final = 20
+RIM_FILM: Final = 15.0  # film on a bare rim, for how far it acts as a fin; W/(m2 K)
 TOP_RATIO: Final = 0.15  # thinnest over mean cell where the skin dries
 
 
@@ -165,7 +167,14 @@ class Grid:
         table = np.asarray([_parameters(material) for material in self.materials])
         self.cells = np.ascontiguousarray(np.moveaxis(table[kind], 2, 0))
         if body.wall is not None:
-            # The wall keeps its own mass while it follows the cake's height.
+            # The wall keeps its own mass while it follows the cake's height; its topmost cell carries the bare rim, as
+            # far as a fin reaches.
+            bare_mm = body.wall.height_mm - sum(band.thickness_mm for band in body.bands)
+            metal = body.wall.material
+            conductivity = metal.solid_conductance[0] / metal.solid_volume_m3_kg[0]
+            reach = sqrt(conductivity * body.wall.thickness_mm / 1000.0 / (2.0 * RIM_FILM))
+            rim = reach * tanh(max(bare_mm, 0.0) / 1000.0 / reach)
+            self.dry[nr - 1, nz - 1] += metal.density_kg_m3 * self.areas[nr - 1] * rim
             self.cells[m.RISE][nr - 1, :] = 1.0
         self.seam_r = kind[:-1, :] != kind[1:, :]
         self.seam_z = kind[:, :-1] != kind[:, 1:]
@@ -176,8 +185,6 @@ class Grid:
             self.resistance_r[nr - 2, :] = body.wall.contact_m2k_w
             self.resistance_z[:, 0] = body.wall.contact_m2k_w
             self.resistance_r[nr - 2, 0] = self.resistance_z[nr - 1, 0] = 0.0
-            metal = body.wall.material
-            conductivity = metal.solid_conductance[0] / metal.solid_volume_m3_kg[0]
             self.pan[:] = (body.wall.height_mm / 1000.0, body.wall.thickness_mm / 1000.0, conductivity, 1.0)
 
     def _index(self, material: Material) -> int:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from enum import StrEnum
 from functools import partial
+from typing import Final
 
 import numpy as np
 
@@ -14,7 +16,9 @@ from tierwright.heat.compiled import compiled_available, compiled_march
 from tierwright.heat.surroundings import Surroundings, environment
 from tierwright.water import air_pressure_pa
 
-NEVER = 1.0e9
+NEVER: Final = 1.0e9
+RUNAWAY_K: Final = 15.0
+SHORTEST_S: Final = 0.1
 
 
 class Solver(StrEnum):
@@ -125,6 +129,15 @@ class History:
         water = float((self.grid.dry * (self.moisture[0] - self.moisture[-1])).sum())
         total = float((self.grid.dry * self.moisture[0]).sum()) or 1.0
         return heat, abs(water - self.water_kg()) / total
+
+
+def _ran_away(field: m.Array, env: m.Array) -> bool:
+    """Say whether a run left the span of its start and its surroundings, sunlight counted, by more than it may."""
+    sun = float(max(env[:, m.SUN_TOP].max(), env[:, m.SUN_SIDE].max())) / 3.0
+    high = max(float(field[0].max()), float(env[:, m.AIR].max()), float(env[:, m.RADIANT].max())) + sun + RUNAWAY_K
+    low = min(float(field[0].min()), float(env[:, m.AIR].min()), float(env[:, m.RADIANT].min())) - RUNAWAY_K
+    # Written so that a NaN counts as having run away.
+    return not (float(field.max()) <= high and float(field.min()) >= low)
 
 
 class State:
@@ -255,6 +268,23 @@ def simulate(
             record_x,
             record_h,
             balance,
+        )
+    if _ran_away(record_t[: done + 1], env) and solver is not Solver.UNSPLIT:
+        # The split step was too long for a thin part; halve it until it is not.
+        shorter = tuple(replace(one, step_s=one.step_s / 2.0) for one in surroundings)
+        if min(one.step_s for one in shorter) < SHORTEST_S:
+            raise ArithmeticError("the heat equations did not settle at any step")
+        return simulate(
+            body,
+            shorter,
+            start=state,
+            altitude_m=altitude_m,
+            stop_core_c=stop_core_c,
+            core_below=core_below,
+            solver=solver,
+            vapour=vapour,
+            theta=theta,
+            grid=grid,
         )
     times = np.concatenate(([0.0], np.cumsum(env[:done, m.SECONDS])))
     floor = grid.pan[1] if grid.has_pan else 0.0
