@@ -1,0 +1,310 @@
+"""Choose whole packs by integer programming, so that every use is covered at least cost, then with least left over."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from math import ceil
+from typing import Final
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csr_array
+
+from tierwright.errors import Infeasible
+from tierwright.purchase.model import Offer, Shop, Split, Use
+from tierwright.purchase.sharing import GRAIN, share_out
+
+TIME_LIMIT_S: Final = 20.0
+"""Search time for one group of items that hang together; far beyond what a season of commissions takes. [s]"""
+OPTIMAL: Final = 0
+STOPPED: Final = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One offer on one trip, with the uses (by position) that it may serve."""
+
+    offer: Offer
+    trip: date
+    serves: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A whole that may be taken apart for one commission on one day: the use of the whole, and of each part."""
+
+    split: Split
+    whole: int
+    parts: tuple[tuple[int, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """
+    Items that have to be bought together, because a shop's minimum, a charge or a split ties them.
+
+    Attributes
+    ----------
+    uses
+        What has to be covered. [g or pieces]
+    columns
+        What may be bought when.
+    cuts
+        What may be taken apart.
+    shops
+        Shops by key.
+    near_equal
+        Extra cost accepted for less leftover. [-]
+    """
+
+    uses: tuple[Use, ...]
+    columns: tuple[Column, ...]
+    cuts: tuple[Cut, ...]
+    shops: Mapping[str, Shop]
+    near_equal: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """
+    What is bought.
+
+    Attributes
+    ----------
+    times
+        How often each column is taken. [-]
+    pieces
+        Pieces of each cut. [pieces]
+    given
+        For each column, what it gives to which use. [g or pieces]
+    cost
+        Price of all, with charges.
+    bound
+        Cost below which nothing can be had.
+    proven
+        Whether the search closed.
+    """
+
+    times: tuple[int, ...]
+    pieces: tuple[int, ...]
+    given: tuple[tuple[tuple[int, float], ...], ...]
+    cost: Decimal
+    bound: Decimal
+    proven: bool
+
+
+class _Rows:
+    """Rows of a sparse programme while they are being written."""
+
+    def __init__(self) -> None:
+        self.values: list[float] = []
+        self.rows: list[int] = []
+        self.columns: list[int] = []
+        self.low: list[float] = []
+        self.high: list[float] = []
+
+    def add(self, entries: Mapping[int, float], low: float, high: float) -> None:
+        for column, value in entries.items():
+            self.rows.append(len(self.low))
+            self.columns.append(column)
+            self.values.append(value)
+        self.low.append(low)
+        self.high.append(high)
+
+    def constraint(self, width: int) -> LinearConstraint:
+        matrix = csr_array((self.values, (self.rows, self.columns)), shape=(len(self.low), width))
+        return LinearConstraint(matrix, np.asarray(self.low), np.asarray(self.high))
+
+
+def choose(problem: Problem) -> Chosen:
+    """
+    Choose packs for one group of items.
+
+    Parameters
+    ----------
+    problem
+        What is needed and what there is.
+
+    Returns
+    -------
+    chosen
+        Checked outside the solver: whole numbers of packs are shared out anew in whole tenths of a gram, and every
+        use is covered.
+
+    Raises
+    ------
+    Infeasible
+        No choice of packs covers the uses, such as where an offer is limited or a shop's minimum cannot be reached.
+
+    Notes
+    -----
+    Whole numbers x (packs of each offer and trip), s (pieces taken apart) and v (whether an order goes to a shop),
+    amounts y from each column to each use:
+
+    minimise sum(price x) + sum(fee v), with for each use sum(y) + yield s >= need (for a whole: - piece s), for each
+    column sum(y) <= content x, x <= M v and sum(price x) >= minimum v. A second search keeps the cost within the
+    near-equal share and makes what is left over cheapest, each item at its cheapest price by weight. Solved by
+    branch and bound with a gap of zero [1]_.
+
+    References
+    ----------
+    .. [1] Huangfu and Hall, Parallelizing the dual revised simplex method, Mathematical Programming Computation 10
+       (2018) 119, the solver HiGHS, as SciPy calls it.
+    """
+    extra = [0] * len(problem.uses)
+    for _ in range(4):
+        chosen, short = _solve(problem, extra)
+        if not any(short):
+            return chosen
+        # The solver's own tolerance let a use fall short by less than a millionth of a pack: ask for that much more.
+        extra = [more + lack for more, lack in zip(extra, short, strict=True)]
+    raise Infeasible("whole packs for every use", "the search cannot be closed exactly", "round the amounts")
+
+
+def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
+    uses, columns, cuts = problem.uses, problem.columns, problem.cuts
+    need = [grains(use.amount) + more for use, more in zip(uses, extra, strict=True)]
+    orders = sorted({(c.offer.shop, c.trip) for c in columns if _tied(problem.shops[c.offer.shop])})
+    # The columns of the programme: x, then s, then v, then y.
+    first_s = len(columns)
+    first_v = first_s + len(cuts)
+    first_y = first_v + len(orders)
+    flows = [(c, use) for c, column in enumerate(columns) for use in sorted(column.serves)]
+    width = first_y + len(flows)
+    whole_need = _most_needed(problem, need)
+
+    rows = _Rows()
+    covered: list[dict[int, float]] = [{} for _ in uses]
+    handed: list[dict[int, float]] = [{} for _ in columns]
+    for place, (c, use) in enumerate(flows, start=first_y):
+        covered[use][place] = 1.0
+        handed[c][place] = 1.0
+    for number, cut in enumerate(cuts, start=first_s):
+        covered[cut.whole][number] = -grains(cut.split.piece)
+        for use, part in cut.parts:
+            covered[use][number] = content_grains(part)
+    for use, entries in enumerate(covered):
+        rows.add(entries, need[use], np.inf)
+    for c, entries in enumerate(handed):
+        rows.add({**entries, c: -content_grains(columns[c].offer.amount)}, -np.inf, 0.0)
+    upper = np.full(width, np.inf)
+    for c, column in enumerate(columns):
+        served = sum(whole_need[use] for use in column.serves)
+        shop = problem.shops[column.offer.shop]
+        limit = ceil(served / content_grains(column.offer.amount))
+        if shop.minimum > 0 and column.offer.price > 0:
+            limit += ceil(shop.minimum / column.offer.price)
+        upper[c] = limit
+    for number, cut in enumerate(cuts, start=first_s):
+        upper[number] = max((ceil(need[use] / content_grains(part)) for use, part in cut.parts), default=0)
+    _limit_offers(rows, columns)
+    for number, (shop_key, trip) in enumerate(orders, start=first_v):
+        shop = problem.shops[shop_key]
+        upper[number] = 1.0
+        here = [c for c, column in enumerate(columns) if (column.offer.shop, column.trip) == (shop_key, trip)]
+        for c in here:
+            rows.add({c: 1.0, number: -upper[c]}, -np.inf, 0.0)
+        if shop.minimum > 0:
+            rows.add({**{c: float(columns[c].offer.price) for c in here}, number: -float(shop.minimum)}, 0.0, np.inf)
+
+    price = np.zeros(width)
+    price[: len(columns)] = [float(column.offer.price) for column in columns]
+    price[first_v:first_y] = [float(problem.shops[shop].fee) for shop, _ in orders]
+    kinds = np.zeros(width, dtype=np.int64)
+    kinds[:first_y] = 1
+    bounds = Bounds(np.zeros(width), upper)
+    cheapest = milp(
+        price, integrality=kinds, bounds=bounds, constraints=rows.constraint(width),
+        options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
+    )  # fmt: skip
+    if cheapest.x is None:
+        raise Infeasible(
+            "whole packs for every use",
+            "no choice of packs in the price book covers it",
+            "add an offer, or lift a limit or a minimum order",
+        )
+    # Room for the solver's own rounding, far below the smallest coin.
+    rows.add(
+        {c: value for c, value in enumerate(price) if value}, -np.inf, cheapest.fun * (1 + problem.near_equal) + 1e-6
+    )
+    spare = np.zeros(width)
+    spare[: len(columns)] = [float(v) for v in _worth(columns)]
+    # Among equal leftovers the cheaper choice; a thousandth decides no real difference of leftovers.
+    leanest = milp(
+        spare + price * 1e-3, integrality=kinds, bounds=bounds, constraints=rows.constraint(width),
+        options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
+    )  # fmt: skip
+    best = leanest if leanest.x is not None else cheapest
+    times = [round(value) for value in best.x[: len(columns)]]
+    pieces = [round(value) for value in best.x[first_s:first_v]]
+    wanted = [grains(use.amount) for use in uses]
+    for number, cut in enumerate(cuts):
+        wanted[cut.whole] += pieces[number] * grains(cut.split.piece)
+        for use, part in cut.parts:
+            wanted[use] -= pieces[number] * content_grains(part)
+    given, short = share_out(
+        [(content_grains(c.offer.amount) * n, c.serves) for c, n in zip(columns, times, strict=True)],
+        [max(0, amount) for amount in wanted],
+    )
+    used = {(columns[c].offer.shop, columns[c].trip) for c, n in enumerate(times) if n}
+    cost = sum((c.offer.price * n for c, n in zip(columns, times, strict=True)), Decimal(0))
+    cost += sum((problem.shops[shop].fee for shop, _ in sorted(used)), Decimal(0))
+    bound = Decimal(repr(float(cheapest.mip_dual_bound))).quantize(Decimal("0.0001"))
+    return (
+        Chosen(
+            times=tuple(times),
+            pieces=tuple(pieces),
+            given=tuple(tuple((use, amount / GRAIN) for use, amount in one) for one in given),
+            cost=cost,
+            bound=bound,
+            proven=cheapest.status == OPTIMAL and leanest.status == OPTIMAL,
+        ),
+        short,
+    )
+
+
+def grains(amount: float) -> int:
+    """Return a need in whole tenths, rounded up."""
+    return ceil(round(amount * GRAIN, 6))
+
+
+def content_grains(amount: float) -> int:
+    """Return a content in whole tenths, rounded down."""
+    return int(round(amount * GRAIN, 6))
+
+
+def _tied(shop: Shop) -> bool:
+    return shop.minimum > 0 or shop.fee > 0
+
+
+def _most_needed(problem: Problem, need: Sequence[int]) -> list[int]:
+    """Bound what each use can ask for: its own need, and every piece that could be taken apart. [tenths]"""
+    most = list(need)
+    for cut in problem.cuts:
+        pieces = max((ceil(need[use] / content_grains(part)) for use, part in cut.parts), default=0)
+        most[cut.whole] += pieces * grains(cut.split.piece)
+    return most
+
+
+def _limit_offers(rows: _Rows, columns: Sequence[Column]) -> None:
+    """Keep an offer that is limited within its limit over all trips."""
+    limited: dict[str, list[int]] = {}
+    for c, column in enumerate(columns):
+        if column.offer.most is not None:
+            limited.setdefault(column.offer.key, []).append(c)
+    for places in limited.values():
+        most = columns[places[0]].offer.most
+        if most is not None:
+            rows.add(dict.fromkeys(places, 1.0), 0.0, most)
+
+
+def _worth(columns: Sequence[Column]) -> list[Decimal]:
+    """Price each offer's content at the cheapest price by weight of its item: what leftovers are counted by."""
+    by_weight: dict[str, Decimal] = {}
+    for column in columns:
+        each = column.offer.price / Decimal(repr(column.offer.amount))
+        by_weight[column.offer.item] = min(each, by_weight.get(column.offer.item, each))
+    return [by_weight[c.offer.item] * Decimal(repr(c.offer.amount)) for c in columns]

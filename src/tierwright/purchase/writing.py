@@ -1,0 +1,105 @@
+"""The shopping list as a table for other programs: CSV and XLSX."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from datetime import datetime
+from decimal import Decimal
+from typing import Final
+
+from tierwright.purchase.model import PurchasePlan, Shop
+
+HEADS: Final = (
+    "day", "order by", "shop", "aisle", "item", "unit", "content", "packs", "price", "left over", "for",
+    "label to read for",
+)  # fmt: skip
+Cell = str | int | float | Decimal
+
+FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
+"""Signs with which a spreadsheet begins to compute a cell."""
+
+
+def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop]) -> list[tuple[Cell, ...]]:
+    """Return the list as rows under ``HEADS``; what has no price stands at the end, without one."""
+    rows: list[tuple[Cell, ...]] = [
+        (
+            line.buy_on.isoformat(),
+            line.order_by.isoformat(),
+            _safe(shops[line.shop].name),
+            _safe(line.aisle),
+            _safe(line.name),
+            line.unit.value,
+            round(line.content, 1),
+            line.packs,
+            line.price,
+            round(line.left, 1),
+            _safe("; ".join(sorted({one.commission for one in line.for_whom}))),
+            "; ".join(allergen.value for allergen in line.label_unread),
+        )
+        for line in plan.lines
+    ]
+    rows += [
+        (
+            one.buy_by.isoformat(),
+            one.buy_by.isoformat(),
+            "",
+            _safe(one.aisle),
+            _safe(one.name),
+            one.unit.value,
+            round(one.amount, 1),
+            "",
+            "",
+            "",
+            _safe("; ".join(one.commissions)),
+            one.reason,
+        )
+        for one in plan.unmet
+    ]
+    return rows
+
+
+def list_csv(plan: PurchasePlan, shops: Mapping[str, Shop]) -> str:
+    """Return the list as CSV (RFC 4180), UTF-8 text with CR LF line ends."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(HEADS)
+    writer.writerows(list_rows(plan, shops))
+    return out.getvalue()
+
+
+def list_xlsx(plan: PurchasePlan, shops: Mapping[str, Shop], *, made: datetime) -> bytes:
+    """
+    Return the list as an Office Open XML workbook (ISO/IEC 29500).
+
+    Parameters
+    ----------
+    plan, shops
+        The list, and the shops by key.
+    made
+        Date that the file carries.
+    """
+    from openpyxl import Workbook  # type: ignore[import-untyped]
+    from openpyxl.styles import Font  # type: ignore[import-untyped]
+
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "to buy"
+    sheet.append(HEADS)
+    for row in list_rows(plan, shops):
+        sheet.append(row)
+    for cell in sheet[1]:
+        cell.font = Font(bold=True)
+    sheet.freeze_panes = "A2"
+    for letter, width in zip("ABCDEFGHIJKL", (11, 11, 18, 14, 30, 8, 10, 7, 10, 10, 28, 24), strict=True):
+        sheet.column_dimensions[letter].width = width
+    book.properties.created = book.properties.modified = made.replace(tzinfo=None)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def _safe(text: str) -> str:
+    """Keep a name from being taken for a spreadsheet's formula."""
+    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
