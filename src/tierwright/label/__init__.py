@@ -1,0 +1,89 @@
+"""What must be said of a cake on paper, by the law of the place: ingredients, allergens, nutrition?"""
+
+from tierwright.brief.commission import Jurisdiction
+from tierwright.label.card import MARK_WORDS, NOT_A_PROMISE, Card, CardRow, card_of, card_text, diet_words
+from tierwright.label.declaring import quantity_words
+from tierwright.label.fields import net_quantity
+from tierwright.label.labelling import WHOLE, label_cake
+from tierwright.label.lots import LotChange, recheck
+from tierwright.label.model import (
+    Amount,
+    Block,
+    BrandLot,
+    Component,
+    CrossContact,
+    DateKind,
+    Declaration,
+    Durability,
+    Entry,
+    Field,
+    LabelOrder,
+    Labels,
+    Maker,
+    Panel,
+    PanelRow,
+    PartOf,
+    Presence,
+    Run,
+    Sale,
+    Style,
+    Trace,
+    Unit,
+    UnitLabel,
+    Used,
+)
+from tierwright.label.nutrition import energy
+from tierwright.label.panel import Helping, panel
+from tierwright.label.rules import allergen_list, daily_values, rounded
+from tierwright.label.serving import cake_class, lawful_slices, reference_amount, slices_for
+
+__all__ = [
+    "MARK_WORDS",
+    "NOT_A_PROMISE",
+    "WHOLE",
+    "Amount",
+    "Block",
+    "BrandLot",
+    "Card",
+    "CardRow",
+    "Component",
+    "CrossContact",
+    "DateKind",
+    "Declaration",
+    "Durability",
+    "Entry",
+    "Field",
+    "Helping",
+    "Jurisdiction",
+    "LabelOrder",
+    "Labels",
+    "LotChange",
+    "Maker",
+    "Panel",
+    "PanelRow",
+    "PartOf",
+    "Presence",
+    "Run",
+    "Sale",
+    "Style",
+    "Trace",
+    "Unit",
+    "UnitLabel",
+    "Used",
+    "allergen_list",
+    "cake_class",
+    "card_of",
+    "card_text",
+    "daily_values",
+    "diet_words",
+    "energy",
+    "label_cake",
+    "lawful_slices",
+    "net_quantity",
+    "panel",
+    "quantity_words",
+    "recheck",
+    "reference_amount",
+    "rounded",
+    "slices_for",
+]

@@ -1,0 +1,251 @@
+"""What a label must not be used without: packets to read, fields to fill, law to look up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final, Protocol
+
+from tierwright.brief.commission import Jurisdiction
+from tierwright.label.declaring import Larder
+from tierwright.label.model import Block, LabelOrder, Presence, Sale, Trace, Unit, UnitLabel
+from tierwright.label.rules import CHECKED_ON, EDITIONS, allergen_list, exemption, rule
+from tierwright.larder import Allergen
+from tierwright.working import (
+    ARITHMETIC,
+    COMMON_PRACTICE,
+    Assumption,
+    Basis,
+    Caution,
+    Figure,
+    Given,
+    Notes,
+    Question,
+    Severity,
+    Source,
+)
+
+
+class _Ask(Protocol):
+    def __call__(
+        self, key: str, severity: Severity, text: str, reason: str, figure: str = "", change: str = ""
+    ) -> None: ...
+
+
+_SPECIES: Final = (Allergen.FISH, Allergen.CRUSTACEAN, Allergen.MOLLUSC)
+
+
+def blocks_of(
+    larder: Larder, unit: Unit, ways: Sequence[Trace], known: Mapping[Allergen, Presence]
+) -> tuple[Block, ...]:
+    """Return what keeps a label from being used: one block for each packet that has to be read or asked about."""
+    place = larder.order.jurisdiction
+    listed = allergen_list(place)
+    suspects: dict[str, list[Allergen]] = {}
+    reasons: dict[str, str] = {}
+    for way in ways:
+        if not way.presence.is_unknown:
+            continue
+        name = way.path[2]
+        found = suspects.setdefault(name, [])
+        if way.allergen in listed and way.allergen is not None and way.allergen not in found:
+            found.append(way.allergen)
+        reasons.setdefault(name, way.reason)
+    blocks: list[Block] = []
+    for name, allergens in suspects.items():
+        words = ", ".join(listed[allergen].word for allergen in allergens)
+        excepted = [exemption(place, allergen)[0] for allergen in allergens]
+        spared = "; ".join(dict.fromkeys(text for text in excepted if text))
+        asked = f"above all about {words}" if words else "about every allergen of the list"
+        blocks.append(
+            Block(
+                key=f"label.{unit.key}.{name.replace(' ', '_')}",
+                text=f"What is in {name} is not settled: {reasons[name] or 'its packet has not been read'}.",
+                ask=f"Read the packet's list and its 'may contain', and ask its maker {asked}"
+                + (f" ({spared})" if spared else "")
+                + ".",
+            )
+        )
+    for allergen in _SPECIES:
+        if allergen not in listed or "species" not in listed[allergen].note or known[allergen] is not Presence.PRESENT:
+            continue
+        named = [lot for lots in larder.lots.values() for lot in lots if allergen in lot.contains and lot.species]
+        if not named:
+            blocks.append(
+                Block(
+                    key=f"label.{unit.key}.species.{allergen.value}",
+                    text=f"{listed[allergen].word.capitalize()} has to be named by its species.",
+                    ask="Read the species on the packet and record it.",
+                )
+            )
+    return tuple(blocks)
+
+
+def notes_of(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel, filled: Sequence[Assumption]) -> Notes:
+    """Return the figures, questions, cautions and assumptions of the labels."""
+    return Notes(
+        figures=tuple(_figures(order, (*units, whole))),
+        questions=tuple(_questions(order, units, whole)),
+        cautions=tuple(_cautions(units)),
+        assumptions=(*_assumptions(order), *filled),
+    )
+
+
+def _figures(order: LabelOrder, labels: Sequence[UnitLabel]) -> list[Figure]:
+    figures: list[Figure] = []
+    metric = order.jurisdiction not in (Jurisdiction.US, Jurisdiction.CANADA)
+    for label in labels:
+        by_name = {amount.nutrient: amount for amount in label.nutrients}
+        energy = by_name["energy_kj" if metric else "energy_kcal"]
+        figures.append(
+            Figure(
+                key=f"label.{label.key}.mass_g",
+                label=f"Net quantity of the {label.name}",
+                value=label.mass_g,
+                unit="g",
+                equation="sum of the components on it, ready to eat",
+                source=ARITHMETIC,
+                sheet="labels",
+            )
+        )
+        figures.append(
+            Figure(
+                key=f"label.{label.key}.energy",
+                label=f"Energy in 100 g of the {label.name}",
+                value=energy.low,
+                unit="kJ" if metric else "kcal",
+                equation="sum over protein, fat, carbohydrate, fibre and alcohol of grams x energy of a gram",
+                inputs=(
+                    Given(name="fat", value=by_name["fat_g"].low, unit="g"),
+                    Given(name="carbohydrate", value=by_name["carbohydrate_g"].low, unit="g"),
+                    Given(name="fibre", value=by_name["fibre_g"].low, unit="g"),
+                    Given(name="protein", value=by_name["protein_g"].low, unit="g"),
+                    Given(name="alcohol", value=by_name["alcohol_g"].low, unit="g"),
+                ),
+                source=Source(basis=Basis.PUBLISHED, text=f"{EDITIONS[order.jurisdiction]}, energy factors"),
+                sheet="labels",
+            )
+        )
+    return figures
+
+
+def _questions(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) -> list[Question]:
+    questions: list[Question] = []
+
+    def ask(key: str, severity: Severity, text: str, reason: str, figure: str = "", change: str = "") -> None:
+        questions.append(
+            Question(
+                key=f"label.{key}",
+                severity=severity,
+                sheet="labels",
+                text=text,
+                reason=reason,
+                figure=figure,
+                change=change,
+            )
+        )
+
+    if whole.blocks:
+        packets = [block.text.removeprefix("What is in ").partition(" is not settled")[0] for block in whole.blocks]
+        ask(
+            "packets",
+            Severity.STOP,
+            f"Which allergens do these packets name: {', '.join(packets)}?",
+            "What is not known blocks the label: it is never taken for absent.",
+            f"{len(packets)} to read",
+            "record each packet's list, its allergens and its lot",
+        )
+    empty = [field for field in whole.fields if not field.value and field.key not in ("permit", "home_sentence")]
+    for field in empty:
+        ask(
+            f"field.{field.key}",
+            Severity.ASK,
+            f"What stands on the label for '{field.label.casefold()}'?",
+            f"It belongs on the label: {field.source.text}.",
+        )
+    place = order.jurisdiction
+    if order.home_kitchen and not order.maker.home_sentence:
+        _by_rule(ask, "home_kitchen", Severity.ASK, place)
+    _by_rule(ask, "nutrition_exempt", Severity.ASK, place)
+    _by_rule(ask, "two_languages", Severity.ASK, place)
+    if order.sale is Sale.TO_ORDER:
+        _by_rule(ask, "to_order", Severity.NOTE, place)
+    if order.sale is Sale.DIRECT:
+        _by_rule(ask, "direct", Severity.NOTE, place)
+    if order.remote:
+        _by_rule(ask, "remote_sale", Severity.NOTE, place)
+    missing = [(label.name, label.panel.missing) for label in (*units, whole) if label.panel.missing]
+    if missing:
+        nutrients = dict.fromkeys(name for _, names in missing for name in names)
+        keys = dict.fromkeys(key for amount in whole.nutrients for key in amount.missing)
+        ask(
+            "nutrition",
+            Severity.ASK,
+            f"How much {', '.join(nutrients)} do these hold: {', '.join(key.replace('_', ' ') for key in keys)}?",
+            "The tables do not say, and the panel is a draft until the packets do.",
+            f"{len(nutrients)} lines of the panel open",
+            "record the packet's own nutrition values",
+        )
+    for unit in units:
+        if "vegan" in unit.diet.casefold() and unit.vegan.value == "no":
+            ask(
+                f"vegan.{unit.key}",
+                Severity.STOP,
+                f"The {unit.name} is made vegan, but something in it is not. What takes its place?",
+                "Guests who keep a diet rely on the maker's word.",
+            )
+    return questions
+
+
+def _by_rule(ask: _Ask, key: str, severity: Severity, place: Jurisdiction) -> None:
+    found = rule(key, place)
+    if found is not None:
+        ask(key, severity, found.text, f"{found.edition}, {found.section}, in force {found.in_force}.")
+
+
+def _cautions(units: Sequence[UnitLabel]) -> list[Caution]:
+    cautions = [
+        Caution(
+            key=f"label.vegan.{unit.key}",
+            sheet="labels",
+            step="",
+            text=f"The {unit.name} is made vegan, which is a way of eating. Never offer it to a guest with an "
+            "allergy to milk or egg as safe.",
+            reason="It was made in one kitchen with milk and egg, and is cut with one knife.",
+            source=COMMON_PRACTICE,
+        )
+        for unit in units
+        if "vegan" in unit.diet.casefold()
+    ]
+    cautions.append(
+        Caution(
+            key="label.nothing_is_free_from",
+            sheet="table",
+            step="",
+            text="A guest with an allergy asks the maker, not the card alone; what is marked as not known is treated "
+            "as there.",
+            reason="Traces on hands, tools and the knife can be enough.",
+            source=COMMON_PRACTICE,
+        )
+    )
+    return cautions
+
+
+def _assumptions(order: LabelOrder) -> list[Assumption]:
+    law = Assumption(
+        key="label.rules",
+        text="Law that the labels follow",
+        value=f"{EDITIONS[order.jurisdiction]}; gone through on {CHECKED_ON.isoformat()}. Rows marked as from "
+        "memory are to be held against the text. This is no legal advice",
+        source=Source(basis=Basis.PUBLISHED, text=EDITIONS[order.jurisdiction]),
+    )
+    losses = [
+        Assumption(
+            key=f"label.loss.{component.key}",
+            text=f"Water lost by {component.name} in the oven",
+            value=f"{component.loss_share:.1%} of its batter",
+            source=Source(basis=Basis.COMMON_PRACTICE, text=component.loss_source),
+        )
+        for component in order.components
+        if component.loss_share > 0
+    ]
+    return [law, *losses]

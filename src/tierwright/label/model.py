@@ -1,0 +1,535 @@
+"""The shapes that label takes and gives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import IntEnum, StrEnum
+
+from tierwright.brief.commission import Jurisdiction
+from tierwright.larder import Allergen, Answer, Composition
+from tierwright.units import English
+from tierwright.working import Notes, Source
+
+
+class Presence(IntEnum):
+    """What is known of an allergen in a food; every step but the last two has to be told or asked."""
+
+    NOT_DECLARED = 0  # every label was read and none names it; never a promise of absence
+    MAY = 1  # a label or the kitchen's own record tells of cross-contact
+    UNREAD = 2  # a packet that has to be read has not been
+    SUSPECTED = 3  # the same, and foods of the kind often hold it
+    PRESENT = 4
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether only a supplier can settle it."""
+        return self in (Presence.UNREAD, Presence.SUSPECTED)
+
+
+class Sale(StrEnum):
+    """How the cake is sold; it decides what has to be on paper."""
+
+    PREPACKED = "prepacked"
+    DIRECT = "prepacked for direct sale"
+    TO_ORDER = "made to order"
+
+
+class Style(StrEnum):
+    """Lawful ways to set out an ingredient list."""
+
+    ONE_LIST = "one list"
+    BY_COMPONENT = "by component"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Used:
+    """One ingredient of a component as weighed out. [g]"""
+
+    ingredient: str
+    grams: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Component:
+    """
+    Something made or bought that goes on a cake: a batter, a filling, a coat.
+
+    Attributes
+    ----------
+    key, name
+        Its key and what a maker calls it.
+    noun
+        What it is on the label, such as ``cake``, ``filling``, ``frosting``.
+    used
+        What went into the bowl. [g]
+    loss_share
+        Share of that mass that leaves as steam. [-], 0 to 0.9
+    loss_source
+        Where the loss comes from.
+    leavened
+        Whether a chemical leavener raises it; None for what is not baked.
+    """
+
+    key: str
+    name: str
+    noun: str
+    used: tuple[Used, ...]
+    loss_share: float = 0.0
+    loss_source: str = ""
+    leavened: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartOf:
+    """How much of one component, ready, is on a cake. [g]"""
+
+    component: str
+    grams: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unit:
+    """
+    Something that gets a label: a tier or a kitchen cake.
+
+    Attributes
+    ----------
+    key, name
+        Its key, such as ``tier.1``, and what a maker calls it.
+    food_name
+        Name of the food, as the label says it.
+    parts
+        What it is made of, ready to eat. [g]
+    portions
+        Portions into which it is cut; 0 where it is not counted.
+    g_per_ml
+        Density of the whole; None where unknown. [g/ml]
+    diet
+        The way of eating that it is made for, or an empty string.
+    count
+        Number of like cakes.
+    """
+
+    key: str
+    name: str
+    food_name: str
+    parts: tuple[PartOf, ...]
+    portions: int = 0
+    g_per_ml: float | None = None
+    diet: str = ""
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BrandLot:
+    """
+    What the packet in the cupboard says; it goes before the table.
+
+    Attributes
+    ----------
+    ingredient
+        Key in the larder of what is in the packet.
+    lot
+        The maker's lot or batch mark.
+    product
+        What the packet calls it; empty if that is not recorded.
+    declaration
+        The packet's ingredient list, word for word; empty keeps the table's words.
+    contains, may_contain
+        Allergens that the packet declares.
+    denied
+        Allergens that its maker has said in writing are not in it, though foods of the kind hold them.
+    species
+        Fish, crustaceans or molluscs by name, where it holds any.
+    sulphites_mg_per_kg
+        Sulphites in the packet's food, where its maker told. [mg/kg]
+    vegan
+        What the packet says; None where it says nothing.
+    composition
+        Composition of 100 g from the packet, or None for the table's.
+    photo
+        File name of the photo of the label.
+    read_on
+        When it was read.
+    """
+
+    ingredient: str
+    lot: str
+    product: str = ""
+    declaration: str = ""
+    contains: tuple[Allergen, ...] = ()
+    may_contain: tuple[Allergen, ...] = ()
+    denied: tuple[Allergen, ...] = ()
+    species: tuple[str, ...] = ()
+    sulphites_mg_per_kg: float | None = None
+    vegan: Answer | None = None
+    composition: Composition | None = None
+    photo: str = ""
+    read_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrossContact:
+    """
+    A recorded way by which an allergen may have got onto a cake in this kitchen.
+
+    Attributes
+    ----------
+    allergen
+        Which.
+    where
+        What happened or stands nearby, in words.
+    units
+        Keys of the cakes concerned; empty for all.
+    """
+
+    allergen: Allergen
+    where: str
+    units: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Maker:
+    """Who answers for the food: fields of the label; an empty one is asked for."""
+
+    name: str = ""
+    address: str = ""
+    phone: str = ""
+    permit: str = ""
+    home_sentence: str = ""
+
+
+class DateKind(StrEnum):
+    """Which date a label carries."""
+
+    BEST_BEFORE = "best before"
+    USE_BY = "use by"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Durability:
+    """The date mark, with the reason for its kind, and how the food is stored."""
+
+    kind: DateKind
+    day: date
+    reason: str
+    storage: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelOrder:
+    """
+    Everything that labels are made from.
+
+    Attributes
+    ----------
+    jurisdiction, english
+        Whose law, and whose English.
+    components, units
+        What is made, and what gets a label.
+    lots
+        Packets that were read.
+    cross_contact
+        Recorded cross-contact in this kitchen.
+    maker, durability, batch
+        Fields of the label; what is missing is asked for.
+    sale, remote
+        How it is sold, and whether it is ordered from afar.
+    home_kitchen
+        Whether it is made in a home.
+    style
+        How lists are set out.
+    short
+        Whether the leave for small compound ingredients is taken, where the place gives it.
+    stress
+        Ingredients that words or pictures on the label stress, beyond those in its name, by their keys.
+    """
+
+    jurisdiction: Jurisdiction
+    english: English = English.US
+    components: tuple[Component, ...]
+    units: tuple[Unit, ...]
+    lots: tuple[BrandLot, ...] = ()
+    cross_contact: tuple[CrossContact, ...] = ()
+    maker: Maker = Maker()
+    durability: Durability | None = None
+    batch: str = ""
+    sale: Sale = Sale.TO_ORDER
+    remote: bool = True
+    home_kitchen: bool = False
+    style: Style = Style.ONE_LIST
+    short: bool = False
+    stress: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trace:
+    """
+    How an allergen gets, or may get, into a cake.
+
+    Attributes
+    ----------
+    allergen, presence
+        Which, and what is known; None for every allergen that a packet, not yet read, could hold.
+    path
+        From the cake to the packet: tier, component, ingredient, part of the ingredient.
+    lot
+        Lot of the packet; empty where none was read.
+    reason
+        Why it is a possibility, in words; empty where it is plainly there.
+    """
+
+    allergen: Allergen | None
+    presence: Presence
+    path: tuple[str, ...]
+    lot: str = ""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A stretch of words of one weight."""
+
+    text: str
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """
+    One ingredient of a list.
+
+    Attributes
+    ----------
+    runs
+        Its words, allergens strong where the place wants them stressed.
+    grams
+        Mass as used, in the whole cake. [g]
+    share
+        Over the finished mass. [-]
+    quantity
+        Quantity declared beside it, such as ``25 %``; empty for none.
+    ingredients
+        Keys of what stands behind it.
+    """
+
+    runs: tuple[Run, ...]
+    grams: float
+    share: float
+    quantity: str = ""
+    ingredients: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """Its words without their weight."""
+        return "".join(run.text for run in self.runs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declaration:
+    """
+    An ingredient list.
+
+    Attributes
+    ----------
+    heading
+        Word before the list.
+    entries
+        In the order of the list.
+    runs
+        The whole list, heading included, ready to be set.
+    contains, may_contain
+        Statements after the list; empty where the place has none, or nothing is to be said.
+    left_out
+        What the rules let out, with the reason.
+    """
+
+    heading: str
+    entries: tuple[Entry, ...]
+    runs: tuple[Run, ...]
+    contains: str
+    may_contain: str
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The list without the weight of its words."""
+        return "".join(run.text for run in self.runs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """
+    One nutrient of 100 g of a cake.
+
+    Attributes
+    ----------
+    nutrient
+        Field of the composition, or ``energy_kj``, ``energy_kcal``, ``salt_g``.
+    value
+        None where the tables do not know all of it.
+    low, high
+        Bounds of what is not known; both the value where it is. [as the name ends]; ``high`` None for no bound
+    missing
+        Keys of the ingredients that leave it open.
+    """
+
+    nutrient: str
+    value: float | None
+    low: float
+    high: float | None
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelRow:
+    """One line of a nutrition panel: words, cells in the order of the panel's columns, indent and weight."""
+
+    key: str
+    label: str
+    cells: tuple[str, ...]
+    indent: int = 0
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """
+    A nutrition panel in words and numbers, rounded as the place wants.
+
+    Attributes
+    ----------
+    jurisdiction
+        Whose panel.
+    title
+        Its heading.
+    serving
+        Lines about servings, in order; the first words and the amount are kept apart by a tab.
+    calories
+        Calories of a serving, where the panel sets them large; else empty.
+    columns
+        Heads of the columns of numbers.
+    rows
+        Lines in the order of the place.
+    footnotes
+        Lines at the foot.
+    missing
+        Nutrients that are not known, in words; a panel with any must not be printed on a pack.
+    """
+
+    jurisdiction: Jurisdiction
+    title: str
+    serving: tuple[str, ...]
+    calories: str
+    columns: tuple[str, ...]
+    rows: tuple[PanelRow, ...]
+    footnotes: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """A further particular of a label; an empty value is asked for."""
+
+    key: str
+    label: str
+    value: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """Why a label must not be used yet: what is unknown, of what, and whom to ask."""
+
+    key: str
+    text: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitLabel:
+    """
+    The label of one tier, kitchen cake, component, or of the whole cake.
+
+    Attributes
+    ----------
+    key, name, food_name
+        What it is.
+    mass_g
+        Net quantity. [g]
+    declaration
+        Ingredients and statements.
+    nutrients
+        Of 100 g, unrounded.
+    panel
+        As printed.
+    net_quantity
+        In the units of the place.
+    fields
+        Further particulars.
+    marks
+        What is known of each allergen of the place's list.
+    vegan
+        Whether what is known of its ingredients lets a vegan eat it; nothing about allergies.
+    diet
+        The way of eating that it is made for.
+    blocks
+        Why it must not be used yet; empty for a finished label.
+    """
+
+    key: str
+    name: str
+    food_name: str
+    mass_g: float
+    declaration: Declaration
+    nutrients: tuple[Amount, ...]
+    panel: Panel
+    net_quantity: str
+    fields: tuple[Field, ...]
+    marks: tuple[tuple[Allergen, Presence], ...]
+    vegan: Answer
+    diet: str
+    blocks: tuple[Block, ...]
+
+    @property
+    def is_draft(self) -> bool:
+        """Whether something has to be asked before it is used."""
+        return bool(self.blocks)
+
+    def mark(self, allergen: Allergen) -> Presence:
+        """Return what is known of one allergen; ``KeyError`` if the place does not list it."""
+        return dict(self.marks)[allergen]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Labels:
+    """
+    What label answers.
+
+    Attributes
+    ----------
+    jurisdiction, english
+        Whose law and English.
+    units
+        Labels of tiers and kitchen cakes, in their order.
+    whole
+        The label of the whole cake.
+    components
+        Lists of single components.
+    traces
+        Every way by which an allergen gets or may get into a cake.
+    card
+        The venue's allergen card as plain text.
+    notes
+        Figures, questions, cautions and assumptions.
+    """
+
+    jurisdiction: Jurisdiction
+    english: English
+    units: tuple[UnitLabel, ...]
+    whole: UnitLabel
+    components: tuple[UnitLabel, ...]
+    traces: tuple[Trace, ...]
+    card: str
+    notes: Notes
