@@ -2,6 +2,7 @@
 
 from tierwright.drawings.charts import shortage_chart
 from tierwright.drawings.cutting import Row, cutting_guide, order_of_cutting, rows_of
+from tierwright.drawings.ovens import OnShelf, core_chart, oven_shelf
 from tierwright.drawings.plan import Mark, plan
 from tierwright.drawings.section import Bar, Base, Names, section
 from tierwright.svg import AS_THE_PAGE, INK_ON_PAPER, Drawing, Ink
@@ -15,9 +16,12 @@ __all__ = [
     "Ink",
     "Mark",
     "Names",
+    "OnShelf",
     "Row",
+    "core_chart",
     "cutting_guide",
     "order_of_cutting",
+    "oven_shelf",
     "plan",
     "rows_of",
     "section",

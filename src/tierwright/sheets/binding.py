@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from tierwright.dossier import Dossier
-from tierwright.sheets import coats, cover, cutting, mixing, pans, record, syrups
+from tierwright.sheets import coats, cover, cutting, mixing, ovens, pans, record, syrups
 from tierwright.sheets.naming import Words, moment, words_of
 from tierwright.sheets.page import Book, Page, Paper, render_pdf
 
@@ -15,6 +15,7 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     mixing.of,
     syrups.of,
     pans.of,
+    ovens.of,
     coats.of,
     cutting.of,
     record.of,
