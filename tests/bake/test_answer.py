@@ -19,9 +19,10 @@ from tierwright.bake import (
     batter_depth_mm,
     finish,
     finishes,
+    pan_to_bake,
     run_trial,
 )
-from tierwright.errors import OutOfRange, UnknownName
+from tierwright.errors import Infeasible, OutOfRange, UnknownName
 from tierwright.larder import Composition
 from tierwright.shapes import Outline
 from tierwright.working import Severity
@@ -173,6 +174,17 @@ def test_brighter_pans_bake_slower() -> None:
         assert done is not None
         times.append(done)
     assert times == sorted(times, reverse=True)
+
+
+def test_answer_becomes_a_pan_in_a_load(layer: Bake) -> None:
+    one = pan_to_bake(layer, key="first", mix="vanilla")
+    # Wall and rolled rim: 1 + 4 mm on every side.
+    assert one.outline.width_mm == pytest.approx(213.0)
+    assert one.height_mm == 51.0
+    assert one.done_min == layer.done_min
+    cool = bake(*filled(203.0, 20.0), OvenSetting(set_point_c=98.0), advise=False)
+    with pytest.raises(Infeasible, match="never done"):
+        pan_to_bake(cool)
 
 
 def test_refusals() -> None:

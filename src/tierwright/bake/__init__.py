@@ -69,6 +69,7 @@ __all__ = [
     "finishes",
     "log_doubts",
     "pack",
+    "pan_to_bake",
     "piece_of",
     "plan_loads",
     "read_log",

@@ -10,11 +10,12 @@ from importlib.resources import files
 from itertools import combinations, product
 from typing import Final
 
-from tierwright.bake.model import Leavening
+from tierwright.bake.model import Bake, Leavening
 from tierwright.bake.notes import HOT_CAUTIONS
 from tierwright.bake.oven import ROOM_C as ROOM
 from tierwright.bake.oven import Oven, door_delay_min, heating_kwh, standing_kwh, warm_up_min
 from tierwright.bake.packing import Piece, Spot, pack, piece_of
+from tierwright.bake.pans import finish
 from tierwright.errors import Infeasible, MissingData
 from tierwright.shapes import Outline
 from tierwright.working import (
@@ -32,6 +33,7 @@ from tierwright.working import (
 
 CHANGE_MIN: Final = 5.0  # to take a load out, put the next in and let the oven come back
 MOST_PANS: Final = 24
+RIM_MM: Final = 4.0  # rolled rim of a pan, on every side; common practice
 SHEET: Final = "bakes"
 
 
@@ -68,6 +70,38 @@ class PanToBake:
     heat_kj: float
     leavening: Leavening
     mix: str = ""
+
+
+def pan_to_bake(answer: Bake, *, key: str = "", mix: str = "") -> PanToBake:
+    """
+    Return the filled pan of an answered bake, ready for a load.
+
+    Parameters
+    ----------
+    answer
+        One pan, answered.
+    key
+        Name of this very pan; empty takes the pan's own.
+    mix
+        Which batter it is filled from.
+
+    Raises
+    ------
+    Infeasible
+        The bake is never done.
+    """
+    if answer.done_min is None:
+        raise Infeasible(f"a load with {answer.pan.key}", "its middle is never done at this set point", "a hotter oven")
+    return PanToBake(
+        key=key or answer.pan.key,
+        outline=answer.pan.outline.grown(finish(answer.pan.finish).thickness_mm + RIM_MM),
+        height_mm=max(answer.pan.height_mm, answer.trial.centre_height_mm),
+        set_point_c=answer.setting.set_point_c,
+        done_min=answer.done_min,
+        heat_kj=answer.trial.heat_kj,
+        leavening=answer.batter.leavening,
+        mix=mix,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -119,6 +119,7 @@ def cell_march(
     factor = np.empty(size)
     boiled = np.empty((nr, nz))
     rise_span = RISE_TO_C - RISE_FROM_C
+    pure_boil = 3990.5 / (23.4795 - np.log(pressure)) - 233.833 - 1.0e-6
     for i in range(nr):
         total = 0.0
         for j in range(nz):
@@ -295,7 +296,8 @@ def cell_march(
             for j in range(nz):
                 sink[i, j] = 0.0
                 boil_c[i, j] = 0.0
-                if moist and cells[DIFFUSIVITY, i, j] > 0.0:
+                # Nothing dissolved lowers a boiling point, so cooler cells need no logarithm.
+                if moist and celsius[i, j] > pure_boil and cells[DIFFUSIVITY, i, j] > 0.0:
                     boil_c[i, j] = 3990.5 / (23.4795 - np.log(pressure / max(aw[i, j], 1.0e-6))) - 233.833
                     if celsius[i, j] > boil_c[i, j]:
                         sink[i, j] = dry[i, j] * specific[i, j] / BOIL_SECONDS * min(moisture[i, j] / 0.05, 1.0)
