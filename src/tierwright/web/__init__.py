@@ -1,0 +1,1 @@
+"""How does a maker do the whole job in the browser?"""

@@ -1,0 +1,122 @@
+"""The one way to a kitchen's data: every view says whom it lets in, and every query starts from a membership."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec
+
+from django.contrib.auth.models import User
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils import translation
+
+from tierwright.web.models import Audit, Commission, Kitchen, Membership, Version
+
+P = ParamSpec("P")
+
+
+class Admits(StrEnum):
+    """Whom a view lets in."""
+
+    ANYBODY = "anybody"
+    MEMBER = "member"
+    OWNER = "owner"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Door:
+    """
+    A person in a kitchen: what a view gets instead of bare keys.
+
+    Attributes
+    ----------
+    membership
+        The person's role, with the kitchen.
+    user
+        The person.
+    """
+
+    membership: Membership
+    user: User
+
+    @property
+    def kitchen(self) -> Kitchen:
+        """The kitchen that this door leads to."""
+        return self.membership.kitchen
+
+    def commission(self, key: int) -> Commission:
+        """Return one of this kitchen's commissions, or answer 404."""
+        return get_object_or_404(Commission, kitchen=self.kitchen, pk=key)
+
+    def version(self, commission: Commission, number: int | None = None) -> Version:
+        """Return a version of one of this kitchen's commissions, the latest unless a number is given, or answer 404."""
+        if commission.kitchen_id != self.kitchen.pk:
+            raise Http404
+        return get_object_or_404(Version, commission=commission, number=commission.head if number is None else number)
+
+    def note(self, deed: str, words: str = "", commission: Commission | None = None) -> None:
+        """Write down that this person did something."""
+        Audit.objects.create(kitchen=self.kitchen, user=self.user, deed=deed, words=words[:400], commission=commission)
+
+
+View = Callable[P, HttpResponseBase]
+KitchenView = Callable[Concatenate[HttpRequest, Door, P], HttpResponseBase]
+
+
+def language_of(kitchen: Kitchen) -> str:
+    """Return the language of a kitchen's pages; English is British where the kitchen says so."""
+    if kitchen.language == "en" and kitchen.data.get("units", {}).get("english") == "uk":
+        return "en-gb"
+    return kitchen.language
+
+
+def _guard(view: KitchenView[P], admits: Admits) -> Callable[..., HttpResponseBase]:
+    @wraps(view)
+    def guarded(request: HttpRequest, kitchen: int, **rest: Any) -> HttpResponseBase:
+        user = request.user
+        if not isinstance(user, User) and not user.is_authenticated:
+            return _to_sign_in(request)
+        membership = Membership.objects.select_related("kitchen").filter(user_id=user.pk, kitchen_id=kitchen).first()
+        if membership is None:
+            # Whether such a kitchen exists is nobody else's business.
+            raise Http404
+        if admits is Admits.OWNER and not membership.owns:
+            raise PermissionDenied
+        door = Door(membership=membership, user=User(pk=user.pk) if not isinstance(user, User) else user)
+        with translation.override(language_of(door.kitchen)):
+            return view(request, door, **rest)  # type: ignore[arg-type]
+
+    guarded.admits = admits  # type: ignore[attr-defined]
+    return guarded
+
+
+def _to_sign_in(request: HttpRequest) -> HttpResponseBase:
+    if request.headers.get("HX-Request") == "true":
+        # htmx follows a redirect silently and would paste the sign-in page into the form.
+        answer = HttpResponse(status=401)
+        answer["HX-Redirect"] = f"{reverse('sign-in')}?next={request.path}"
+        return answer
+    # A form that was sent is shown again after sign-in by its address; its draft holds what was typed.
+    return redirect_to_login(request.get_full_path() if request.method == "GET" else request.path)
+
+
+def member(view: KitchenView[P]) -> Callable[..., HttpResponseBase]:
+    """Let in anybody of the kitchen in the address."""
+    return _guard(view, Admits.MEMBER)
+
+
+def owner(view: KitchenView[P]) -> Callable[..., HttpResponseBase]:
+    """Let in owners of the kitchen in the address."""
+    return _guard(view, Admits.OWNER)
+
+
+def anybody(view: Callable[Concatenate[HttpRequest, P], HttpResponseBase]) -> Callable[..., HttpResponseBase]:
+    """Let in anybody at all; the view itself must hold nothing that is a kitchen's."""
+    view.admits = Admits.ANYBODY  # type: ignore[attr-defined]
+    return view

@@ -1,0 +1,199 @@
+"""The desk: one version of a commission laid out for a person to read."""
+
+from __future__ import annotations
+
+import zlib
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from threading import Lock
+from typing import Any, Generic, TypeVar
+from zoneinfo import ZoneInfo
+
+from django.urls import reverse
+
+from tierwright.brief import Commission as Brief
+from tierwright.brief import parse_commission, parse_kitchen
+from tierwright.dossier import Dossier, from_json, prepare, to_json
+from tierwright.drawings import AS_THE_PAGE, Drawing, section
+from tierwright.errors import BadInput
+from tierwright.sheets import words_of
+from tierwright.sheets.naming import Words
+from tierwright.web.access import Door
+from tierwright.web.models import Commission, Version
+from tierwright.web.sheet import Moments, Sheet, sheets
+from tierwright.working import Assumption, Caution, Figure, Question
+
+T = TypeVar("T")
+HEALTH_KEYS = ("allergy.", "diet.")
+KEPT_IN_MEMORY = 32
+
+
+def pack(dossier: Dossier) -> bytes:
+    """Return a dossier as a version keeps it."""
+    return zlib.compress(to_json(dossier), 6)
+
+
+class _Memory(Generic[T]):
+    """The last few things made from versions, by the version's key: a version never changes."""
+
+    def __init__(self) -> None:
+        self._held: OrderedDict[int, T] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: int, make: Callable[[], T]) -> T:
+        """Return what is held for a version, made first where it is not."""
+        with self._lock:
+            if key in self._held:
+                self._held.move_to_end(key)
+                return self._held[key]
+        made = make()
+        with self._lock:
+            self._held[key] = made
+            while len(self._held) > KEPT_IN_MEMORY:
+                self._held.popitem(last=False)
+        return made
+
+    def clear(self) -> None:
+        """Forget everything: another database may use the same keys."""
+        with self._lock:
+            self._held.clear()
+
+
+DOSSIERS: _Memory[Dossier] = _Memory()
+DRAWINGS: _Memory[Drawing] = _Memory()
+
+
+def dossier_of(version: Version) -> Dossier:
+    """Return what a version says."""
+    return DOSSIERS.get(version.pk, lambda: _unpacked(version))
+
+
+def _unpacked(version: Version) -> Dossier:
+    try:
+        return from_json(zlib.decompress(version.dossier))
+    except BadInput:
+        # Kept by an older program whose dossier held less: the same brief is worked through again.
+        return prepare(parse_commission(version.brief, "commission"), parse_kitchen(version.kitchen, "kitchen"))
+
+
+def draw(dossier: Dossier, prefix: str = "section") -> Drawing:
+    """Draw the section of a dossier's cake, in the ink of the page."""
+    words = words_of(dossier)
+    return section(
+        dossier.sizing.stack,
+        dossier.coating,
+        base=words.base,
+        names=words.drawn,
+        display=words.display,
+        ink=AS_THE_PAGE,
+        width_mm=150.0,
+        prefix=prefix,
+    )
+
+
+def moments_of(commission: Commission) -> Moments:
+    """Return the fixed moments of a commission in its own time zone."""
+    zone = ZoneInfo(commission.timezone)
+    return Moments(
+        enquired=commission.enquired_at.astimezone(zone),
+        handover=commission.handover_at.astimezone(zone),
+        cutting=commission.cutting_at.astimezone(zone),
+        last_slice=commission.last_slice_at.astimezone(zone),
+    )
+
+
+@dataclass
+class Desk:
+    """
+    One version of a commission, and who reads it.
+
+    Attributes
+    ----------
+    door
+        The person, and the kitchen.
+    commission, version
+        What is read.
+    """
+
+    door: Door
+    commission: Commission
+    version: Version
+
+    @cached_property
+    def dossier(self) -> Dossier:
+        """What the version says."""
+        return dossier_of(self.version)
+
+    @cached_property
+    def words(self) -> Words:
+        """The words of the dossier's keys."""
+        return words_of(self.dossier)
+
+    @cached_property
+    def drawing(self) -> Drawing:
+        """The section of the cake."""
+        return DRAWINGS.get(self.version.pk, lambda: draw(self.dossier))
+
+    @property
+    def brief(self) -> Brief:
+        """The brief as the rooms take it."""
+        return self.dossier.commission
+
+    @property
+    def raw(self) -> dict[str, Any]:
+        """The brief as a person wrote it."""
+        return self.version.brief
+
+    @cached_property
+    def figures(self) -> dict[str, Figure]:
+        """Every figure that this person may see, by key."""
+        closed = {sheet.key for sheet in sheets().values() if not self.admits(sheet)}
+        return {figure.key: figure for figure in self.dossier.notes.figures if figure.sheet not in closed}
+
+    @cached_property
+    def questions(self) -> tuple[Question, ...]:
+        """Every open question that this person may see, most serious first."""
+        found = self.dossier.notes.questions
+        if not self.door.membership.may_see_health:
+            found = tuple(question for question in found if not question.key.startswith(HEALTH_KEYS))
+        return tuple(question for question in found if self._open(question.sheet))
+
+    @cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """Every hazard: nobody is spared one."""
+        return self.dossier.notes.cautions
+
+    @cached_property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """Every default that was used."""
+        return self.dossier.notes.assumptions
+
+    @cached_property
+    def sheets(self) -> tuple[Sheet, ...]:
+        """The sheets that have something to say about this commission to this person, in the usual order."""
+        notes = self.dossier.notes
+        said = {entry.sheet for entries in (notes.figures, notes.questions, notes.cautions) for entry in entries}
+        return tuple(
+            sheet for sheet in sheets().values() if (sheet.template or sheet.key in said) and self.admits(sheet)
+        )
+
+    def admits(self, sheet: Sheet) -> bool:
+        """Say whether a sheet is open to this person."""
+        who = self.door.membership
+        return (who.may_see_prices or not sheet.prices) and (who.may_see_health or not sheet.health)
+
+    def _open(self, key: str) -> bool:
+        sheet = sheets().get(key)
+        return sheet is None or self.admits(sheet)
+
+    def url(self, name: str, **rest: object) -> str:
+        """Return the address of one of this commission's pages."""
+        return reverse(name, kwargs={"kitchen": self.door.kitchen.pk, "commission": self.commission.pk, **rest})
+
+
+def lay_out(door: Door, commission: int, number: int | None = None) -> Desk:
+    """Fetch a commission of the kitchen, and one of its versions, for a person to read."""
+    found = door.commission(commission)
+    return Desk(door=door, commission=found, version=door.version(found, number))

@@ -1,0 +1,21 @@
+"""What the web room remembers."""
+
+from tierwright.web.models.commissions import Commission, Draft, Version
+from tierwright.web.models.kitchens import BookFormula, Client, Kitchen, Lot, Membership, Role
+from tierwright.web.models.records import ApiToken, Audit, BenchEntry, ClientLink
+
+__all__ = [
+    "ApiToken",
+    "Audit",
+    "BenchEntry",
+    "BookFormula",
+    "Client",
+    "ClientLink",
+    "Commission",
+    "Draft",
+    "Kitchen",
+    "Lot",
+    "Membership",
+    "Role",
+    "Version",
+]

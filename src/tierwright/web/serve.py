@@ -1,0 +1,137 @@
+"""Start the pages: bring the database up to date, load the example once, listen."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from tierwright.errors import BadInput, Problem
+from tierwright.web import env
+
+if TYPE_CHECKING:
+    from django.contrib.auth.models import User
+
+    from tierwright.web.models import Kitchen
+
+THREADS: Final = 4
+"""More threads only wait for one another: reading SQLite hands the interpreter over at every row."""
+
+
+def set_up() -> None:
+    """Make the data folder, read the settings, and bring the database up to date."""
+    import django
+    from django.core.management import call_command
+
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tierwright.web.settings")
+    env.keep_secret(env.home())
+    django.setup()
+    call_command("migrate", verbosity=0, interactive=False)
+    call_command("clearsessions")
+
+
+def load_example(folder: Path) -> bool:
+    """
+    Load the example kitchen, its formula book and its commission where there is no kitchen yet.
+
+    Returns
+    -------
+    loaded
+        Whether anything was loaded.
+    """
+    from tierwright.web.models import Kitchen
+    from tierwright.web.people.local import ensure_maker
+
+    maker = ensure_maker()
+    if Kitchen.objects.exists():
+        return False
+    if not (folder / "commission.toml").is_file():
+        raise BadInput([Problem(place=str(folder), found="no commission.toml", expected="the folder of an example")])
+    load(folder, maker)
+    return True
+
+
+def load(folder: Path, maker: User) -> Kitchen:
+    """Load a kitchen and a commission from their files, for a person who then owns them."""
+    from tierwright.brief import parse_kitchen, read_formula_sheet, read_table
+    from tierwright.web.access import Door
+    from tierwright.web.frame.change import begin, work_through
+    from tierwright.web.frame.filling import plain
+    from tierwright.web.models import BookFormula, Kitchen, Membership, Role
+
+    raw = plain(read_table(folder / "kitchen.toml"))
+    parse_kitchen(raw, "kitchen.toml")
+    brief = plain(read_table(folder / "commission.toml"))
+    brief["formulas"] = [
+        read_formula_sheet(folder / entry["file"], entry.get("kind")).model_dump(
+            mode="json", by_alias=True, exclude_defaults=True
+        )
+        | {"key": entry["key"]}
+        if "file" in entry
+        else entry
+        for entry in brief.get("formulas", [])
+    ]
+    tried = work_through(brief, raw, set())
+    if tried.dossier is None:
+        raise BadInput([Problem(place=str(folder), found=text, expected="a sound example") for text in tried.beyond])
+    kitchen = Kitchen.objects.create(name=raw["name"], data=raw)
+    membership = Membership.objects.create(kitchen=kitchen, user=maker, role=Role.OWNER)
+    for sheet in brief["formulas"]:
+        BookFormula.objects.create(
+            kitchen=kitchen, key=sheet["key"], name=sheet["name"], kind=sheet["kind"], sheet=sheet
+        )
+    begin(Door(membership=membership, user=maker), tried, raw, "as the example has it")
+    return kitchen
+
+
+def serve(*, host: str, port: int, example: Path | None, say: Callable[[str], None]) -> None:
+    """
+    Serve the pages until stopped.
+
+    Parameters
+    ----------
+    host, port
+        Where to listen. Beyond this machine only once sign-in has been turned on.
+    example
+        Folder of the example to load where there is no kitchen yet; None loads nothing.
+    say
+        Takes the lines that the person at the terminal should see.
+
+    Raises
+    ------
+    BadInput
+        The address is not this machine's and sign-in is off, or it cannot be listened on.
+    """
+    set_up()
+    from tierwright.web.people.local import ensure_maker, sign_in_is_on
+
+    ensure_maker()
+    if not env.is_loopback(host) and not sign_in_is_on():
+        raise BadInput(
+            [
+                Problem(
+                    place="--host",
+                    found=host,
+                    expected="an address of this machine while nobody has to sign in",
+                    nearest="127.0.0.1; open the pages there, turn sign-in on, then listen further",
+                )
+            ]
+        )
+    if example is not None and load_example(example):
+        say("The example commission has been loaded.")
+    import waitress
+
+    from tierwright.web.wsgi import application
+
+    try:
+        server = waitress.create_server(application, host=host, port=port, threads=THREADS, ident=None)
+    except OSError as error:
+        found = f"{host}, port {port}: {error.strerror or error}"
+        raise BadInput([Problem(place="--port", found=found, expected="an address and port that are free")]) from None
+    shown = f"[{host}]" if ":" in host else host
+    say(f"Tierwright is open at http://{shown}:{port}/ (stop with Ctrl+C)")
+    try:
+        server.run()
+    finally:
+        server.close()

@@ -1,0 +1,157 @@
+"""Django's settings: SQLite on this machine without a word of configuration, more by environment variables.
+
+``TIERWRIGHT_HOME``   folder of the database and the secret
+``TIERWRIGHT_HOSTS``  names under which the pages are reached, with commas; any but this machine's own ask
+                      for sign-in
+``TIERWRIGHT_HTTPS``  yes where a proxy in front speaks HTTPS: secure cookies, redirect, HSTS
+``TIERWRIGHT_DEBUG``  yes for Django's error pages
+``TIERWRIGHT_SECRET`` the signing secret, where it does not come from the data folder
+``DATABASE_URL``      postgresql://... instead of SQLite
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+from csp.constants import NONE, SELF
+from django.utils.translation import gettext_lazy as _
+
+from tierwright.web import env
+
+WEB = Path(__file__).parent
+HOME = env.home()
+
+DEBUG = env.flag("TIERWRIGHT_DEBUG")
+SECRET_KEY = env.secret(HOME)
+HTTPS = env.flag("TIERWRIGHT_HTTPS")
+ALLOWED_HOSTS = list(env.names("TIERWRIGHT_HOSTS", ("localhost", "127.0.0.1", "[::1]")))
+LOOPBACK_ONLY = all(env.is_loopback(host) for host in ALLOWED_HOSTS)
+"""Whether the pages are meant for this machine alone; only then may they go without sign-in."""
+
+ROOT_URLCONF = "tierwright.web.urls"
+WSGI_APPLICATION = "tierwright.web.wsgi.application"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "axes",
+    "csp",
+    "tierwright.web",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "tierwright.web.people.local.LocalMakerMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        # A sheet of work keeps its template in its own folder: work/tiers/sheet.html.
+        "DIRS": [WEB / "templates", WEB],
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.messages.context_processors.messages",
+            ],
+            "builtins": ["django.templatetags.i18n", "tierwright.web.templatetags.board"],
+        },
+    },
+]
+
+DATABASES = {"default": env.database(env.text("DATABASE_URL", ""), HOME)}
+
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_CALLABLE = "tierwright.web.people.views.locked_out"
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+
+SESSION_COOKIE_AGE = int(timedelta(days=14).total_seconds())
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_NAME = "tierwright_session"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_NAME = "tierwright_csrf"
+CSRF_FAILURE_VIEW = "tierwright.web.people.views.form_refused"
+if HTTPS:
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+    SECURE_SSL_REDIRECT = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = int(timedelta(days=365).total_seconds())
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+    CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS if host != "*"]
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "font-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+    },
+}
+
+# A saved recipe page is the largest thing that anybody sends.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 4_500_000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 4_500_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+
+STATIC_URL = "/static/"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+# Nothing is collected or built: files are served from where they lie, under a name that carries their content's hash.
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = DEBUG
+WHITENOISE_MAX_AGE = int(timedelta(days=30).total_seconds())
+
+USE_TZ = True
+TIME_ZONE = "UTC"
+USE_I18N = True
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English")), ("en-gb", _("British English")), ("es", _("Spanish"))]
+LOCALE_PATHS = [WEB / "locale"]
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,120 @@
+"""Tags and filters for the frame and the sheets."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import lru_cache
+from typing import Any
+
+from django import template
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from tierwright.drawings import Drawing
+from tierwright.sheets.show import shown, spread
+from tierwright.web.frame.desk import Desk
+from tierwright.web.sheet import sheets
+from tierwright.working import Figure
+
+register = template.Library()
+
+
+@lru_cache(maxsize=64)
+def _hashed(path: str) -> str:
+    found = finders.find(path)
+    if not isinstance(found, str):
+        raise FileNotFoundError(path)
+    with open(found, "rb") as file:  # noqa: PTH123
+        return hashlib.sha256(file.read()).hexdigest()[:12]
+
+
+@register.simple_tag
+def file(path: str) -> str:
+    """Return the address of a static file with its content's hash, so that a browser may keep it for long."""
+    digest = _hashed.__wrapped__(path) if settings.DEBUG else _hashed(path)
+    return f"{static(path)}?v={digest}"
+
+
+@register.filter
+def drawn(drawing: Drawing) -> SafeString:
+    """Return a drawing's markup: made by this program, with every word in it escaped."""
+    return mark_safe(drawing.svg)
+
+
+@register.simple_tag(takes_context=True)
+def figure(context: dict[str, Any], key: str) -> str:
+    """Return a figure in the maker's units, as a link that opens its working."""
+    desk: Desk = context["desk"]
+    found = desk.figures.get(key)
+    if found is None:
+        return format_html('<span class="none">{}</span>', _("not shown") if key in _all(desk) else "\N{EN DASH}")
+    return figure_link(desk, found)
+
+
+def _all(desk: Desk) -> set[str]:
+    return {figure.key for figure in desk.dossier.notes.figures}
+
+
+def figure_link(desk: Desk, found: Figure) -> SafeString:
+    """Return the link of a figure."""
+    display = desk.words.display
+    return format_html(
+        '<a class="figure" href="{}" data-working title="{}">{}</a>',
+        desk.url("working", key=found.key),
+        _("how this was worked"),
+        shown(display, found.value, found.unit),
+    )
+
+
+@register.simple_tag(takes_context=True)
+def figure_of(context: dict[str, Any], found: Figure) -> SafeString:
+    """Return the link of a figure at hand."""
+    return figure_link(context["desk"], found)
+
+
+@register.simple_tag(takes_context=True)
+def likely(context: dict[str, Any], found: Figure) -> str:
+    """Return a figure's likely range in words, or nothing."""
+    desk: Desk = context["desk"]
+    return spread(desk.words.display, found.low, found.high, found.unit)
+
+
+@register.simple_tag(takes_context=True)
+def to(context: dict[str, Any], name: str, **named: Any) -> str:
+    """Return the address of a page of the commission on the desk."""
+    desk: Desk = context["desk"]
+    return desk.url(name, **named)
+
+
+@register.simple_tag(takes_context=True)
+def at(context: dict[str, Any], name: str, **named: Any) -> str:
+    """Return the address of a page of the kitchen."""
+    return reverse(name, kwargs={"kitchen": context["door"].kitchen.pk, **named})
+
+
+@register.filter
+def sheet_title(key: str) -> str:
+    """Return what a sheet is called."""
+    known = sheets().get(key)
+    return str(known.title) if known else key
+
+
+SEVERITIES = {4: "danger", 3: "stop", 2: "ask", 1: "note"}
+
+
+@register.filter
+def severity_mark(severity: int) -> str:
+    """Return the name of a severity's shape."""
+    return SEVERITIES.get(int(severity), "clear")
+
+
+@register.filter
+def severity_words(severity: int) -> str:
+    """Return how serious something is, in words."""
+    words = {4: _("could hurt"), 3: _("must change"), 2: _("to be asked"), 1: _("worth knowing")}
+    return words.get(int(severity), _("nothing open"))

@@ -1,0 +1,41 @@
+"""Every address. A kitchen's pages begin with its key, a commission's with both."""
+
+from __future__ import annotations
+
+from django.urls import include, path
+
+from tierwright.web.frame import board, changing, enquiry, reading, versions
+from tierwright.web.people import views as people
+
+commission = [
+    path("", reading.whole, name="whole"),
+    path("questions/", reading.questions, name="questions"),
+    path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
+    path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
+    path("working/<str:key>/", reading.working, name="working"),
+    path("versions/", versions.versions, name="versions"),
+    path("versions/compared/", versions.compared, name="compared"),
+    path("versions/<int:number>/quote/", versions.quote, name="quote"),
+    path("sheets.pdf", reading.pdf, name="pdf"),
+    path("versions/<int:number>/sheets.pdf", reading.pdf, name="pdf-of"),
+    path("dossier.json", reading.data, name="data"),
+    path("brief.json", reading.brief, name="brief"),
+    path("put-away/", board.put_away, name="put-away"),
+    path("bring-back/", board.bring_back, name="bring-back"),
+]
+kitchen = [
+    path("", board.board, name="board"),
+    path("new/", enquiry.enquiry, name="enquiry"),
+    path("units/", people.units, name="units"),
+    path("people/", people.people, name="people"),
+    path("people/<int:person>/", people.person, name="person"),
+    path("record/", people.record, name="record"),
+    path("c/<int:commission>/", include(commission)),
+]
+urlpatterns = [
+    path("", people.home, name="home"),
+    path("sign-in/", people.sign_in, name="sign-in"),
+    path("sign-out/", people.sign_out, name="sign-out"),
+    path("turn-on/", people.turn_on, name="turn-on"),
+    path("k/<int:kitchen>/", include(kitchen)),
+]

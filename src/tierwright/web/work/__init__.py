@@ -1,0 +1,1 @@
+"""The sheets of work, one folder each."""
