@@ -1,0 +1,310 @@
+"""Find a plan by placing one commission after another, freeing neighbours where one does not fit, then improving.
+
+The only module that runs the solver; it is imported when a plan is asked for, never before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from random import Random
+from time import monotonic
+from typing import Any
+
+from tierwright.week.check import check, cost_of
+from tierwright.week.cp_model import Built, build, read_back
+from tierwright.week.model import Pin, Problem, Proof, Schedule, Settings
+from tierwright.week.precheck import due
+
+
+class Outcome(StrEnum):
+    """How one search ended."""
+
+    FOUND = "found"
+    OPTIMAL = "optimal"
+    IMPOSSIBLE = "impossible"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """The end of a search: how, the plan if there is one, what is proved of overtime and cost, and what was tried."""
+
+    outcome: Outcome
+    plan: Schedule | None = None
+    tried: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """One moment of a search: what is being done, commissions placed, and the best plan's overtime, cost and bound."""
+
+    stage: str
+    placed: int
+    of: int
+    overtime: int | None = None
+    cost: int | None = None
+    bound: int | None = None
+
+
+Report = Callable[[Progress], bool | None]
+"""Told of every step; returning True stops the search, and the best plan so far is the answer."""
+
+
+def _solver(settings: Settings, effort: float, deadline: float, *, presolve: bool = True, seed: int = 0) -> Any:
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    parameters = solver.parameters
+    parameters.num_workers = 1
+    parameters.random_seed = settings.seed + seed
+    parameters.max_deterministic_time = effort
+    parameters.max_time_in_seconds = max(0.05, deadline - monotonic())
+    parameters.cp_model_presolve = presolve
+    parameters.symmetry_level = 0
+    return solver
+
+
+def _outcome(status: Any) -> Outcome:
+    from ortools.sat.python import cp_model
+
+    known = {
+        cp_model.OPTIMAL: Outcome.OPTIMAL,
+        cp_model.FEASIBLE: Outcome.FOUND,
+        cp_model.INFEASIBLE: Outcome.IMPOSSIBLE,
+    }
+    return known.get(status, Outcome.UNKNOWN)
+
+
+def _hint(built: Built, problem: Problem, plan: Schedule) -> None:
+    """Tell the solver the old plan, whole: a partial hint is worth little."""
+    starts = plan.starts()
+    for key, variable in built.starts.items():
+        if key in starts and hasattr(variable, "index"):
+            built.model.add_hint(variable, starts[key])
+    chosen = set(plan.chosen)
+    for key, literal in built.choices.items():
+        built.model.add_hint(literal, int(key in chosen))
+    picks = {item.task: item.picks for item in plan.placed}
+    for (key, number, name), literal in built.picks.items():
+        need = problem.task[key].needs[number]
+        if len(need.options) > 1 and key in picks:
+            built.model.add_hint(literal, int(picks[key][number] == name))
+    rests = {(r.resource, r.number, r.unit): r for r in plan.rests}
+    for rest_key, (begin, over) in built.rests.items():
+        if rest_key in rests:
+            built.model.add_hint(begin, rests[rest_key].start)
+            built.model.add_hint(over, rests[rest_key].end)
+
+
+class Engine:
+    """One search over one week."""
+
+    def __init__(
+        self, problem: Problem, settings: Settings, pins: Iterable[Pin] = (), report: Report | None = None
+    ) -> None:
+        self.problem = problem
+        self.settings = settings
+        self.pins = tuple(pins)
+        self.deadline = monotonic() + settings.wall_s
+        self.report = report
+        self.stopped = False
+        self.tried: list[str] = []
+        self.order = sorted(problem.jobs, key=lambda job: (due(problem, job), job))
+
+    def _tell(self, stage: str, plan: Schedule | None, placed: int) -> None:
+        if self.report is None:
+            return
+        progress = Progress(
+            stage=stage, placed=placed, of=len(self.problem.jobs), overtime=plan.overtime if plan else None,
+            cost=plan.cost if plan else None, bound=plan.bound if plan else None,
+        )  # fmt: skip
+        if self.report(progress):
+            self.stopped = True
+
+    def _over(self) -> bool:
+        return self.stopped or monotonic() > self.deadline
+
+    def feasible(self, jobs: frozenset[str] | None, held: Schedule | None, effort: float, seed: int = 0) -> Search:
+        """Look for any plan of these jobs, the rest of ``held`` staying."""
+        built = build(self.problem, jobs, held, self.pins)
+        solver = _solver(self.settings, effort, self.deadline, seed=seed)
+        outcome = _outcome(solver.solve(built.model))
+        if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+            return Search(outcome=Outcome.FOUND, plan=self._read(built, solver))
+        return Search(outcome=outcome)
+
+    def _read(self, built: Built, solver: Any) -> Schedule:
+        plan = read_back(self.problem, built, lambda item: item if isinstance(item, int) else int(solver.value(item)))
+        return replace(plan, cost=cost_of(self.problem, plan))
+
+    def improve(
+        self, jobs: frozenset[str] | None, held: Schedule | None, known: Schedule | None, effort: float
+    ) -> Search:
+        """Find the least overtime of these jobs, then the least cost at that overtime; never worse than ``known``."""
+        built = build(self.problem, jobs, held, self.pins)
+        best = known
+        overtime_bound: int | None = 0
+        if built.rests:
+            if best is not None:
+                _hint(built, self.problem, best)
+            built.model.minimize(built.overtime)
+            if best is None or best.overtime > 0:
+                solver = _solver(self.settings, effort, self.deadline)
+                outcome = _outcome(solver.solve(built.model))
+                if outcome is Outcome.IMPOSSIBLE:
+                    return Search(outcome=outcome)
+                if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+                    found = self._read(built, solver)
+                    if best is None or (found.overtime, found.cost) < (best.overtime, best.cost):
+                        best = found
+                overtime_bound = round(solver.best_objective_bound)
+                if best is None:
+                    return Search(outcome=Outcome.UNKNOWN)
+            built.model.clear_hints()
+            built.model.add(built.overtime <= best.overtime)  # type: ignore[union-attr]
+        if best is not None:
+            _hint(built, self.problem, best)
+        whole = jobs is None
+        if isinstance(built.cost, int):  # nothing is wished for
+            if best is None:
+                return self.feasible(jobs, held, effort)
+            return Search(outcome=Outcome.OPTIMAL, plan=replace(best, bound=best.cost if whole else None))
+        built.model.minimize(built.cost)
+        solver = _solver(self.settings, effort, self.deadline)
+        outcome = _outcome(solver.solve(built.model))
+        if outcome is Outcome.IMPOSSIBLE and best is None:
+            return Search(outcome=outcome)
+        if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+            found = self._read(built, solver)
+            if best is None or (found.overtime, found.cost) < (best.overtime, best.cost):
+                best = found
+        if best is None:
+            return Search(outcome=Outcome.UNKNOWN)
+        if whole and outcome in (Outcome.FOUND, Outcome.OPTIMAL, Outcome.UNKNOWN):
+            bound = round(solver.best_objective_bound) if outcome is not Outcome.UNKNOWN else None
+            optimal = outcome is Outcome.OPTIMAL and best.overtime == (overtime_bound or 0)
+            best = replace(
+                best,
+                bound=min(bound, best.cost) if bound is not None else None,
+                overtime_bound=overtime_bound,
+                proof=Proof.OPTIMAL if optimal else Proof.FOUND,
+            )
+        return Search(outcome=outcome if outcome is Outcome.OPTIMAL else Outcome.FOUND, plan=best)
+
+    def insert(self, plan: Schedule | None, job: str, placed: Sequence[str]) -> Search:
+        """Place one more commission: with the rest frozen, else with its 2, 4 and 7 nearest neighbours freed, else all."""
+        own = frozenset({job, ""}) if not placed else frozenset({job})
+        found = self.improve(own, plan, None, self.settings.effort)
+        if found.plan is not None:
+            return found
+        self.tried.append(f"{self.problem.label_of(job)}: no place with the rest as it is")
+        near = sorted(placed, key=lambda other: (abs(due(self.problem, other) - due(self.problem, job)), other))
+        for count in (2, 4, 7):
+            if count >= len(near) + 2 or self._over():
+                break
+            group = frozenset(near[:count]) | {job, ""}
+            found = self.feasible(group, plan, self.settings.effort * 2)
+            if found.plan is not None:
+                self.tried.append(f"{self.problem.label_of(job)}: placed by moving {min(count, len(near))} others")
+                return found
+            if count >= len(near):
+                return found
+        if not placed:
+            return found
+        self.tried.append(f"{self.problem.label_of(job)}: tried again with everything free")
+        return self.feasible(frozenset(placed) | {job, ""}, plan, self.settings.effort * 6)
+
+    def run(self, start: Schedule | None = None) -> Search:
+        """Plan the whole week."""
+        plan = start
+        placed: list[str] = [job for job in self.order if start and any(self._of(start, job))]
+        outcome = Outcome.FOUND
+        if not self.order:
+            search = self.improve(None, None, None, self.settings.polish)
+            return replace(search, tried=tuple(self.tried))
+        if plan is None and len(self.order) <= 4:
+            # A small week is quicker whole, and an impossible one is refuted at once.
+            search = self.feasible(None, None, self.settings.effort * 3)
+            if search.outcome is Outcome.IMPOSSIBLE:
+                return replace(search, tried=tuple(self.tried))
+            if search.plan is not None:
+                plan, placed = search.plan, list(self.order)
+                self._tell("a first plan", plan, len(placed))
+        for job in self.order:
+            if job in placed:
+                continue
+            search = self.insert(plan, job, placed)
+            if search.plan is None:
+                outcome = search.outcome
+                # Only a refutation with everything free says anything about the week.
+                if outcome is Outcome.IMPOSSIBLE and len(placed) > 0 and self._over():
+                    outcome = Outcome.UNKNOWN
+                return Search(outcome=outcome, tried=tuple(self.tried))
+            plan = search.plan
+            placed.append(job)
+            self._tell("placing", plan, len(placed))
+        if plan is None:
+            return Search(outcome=Outcome.UNKNOWN, tried=tuple(self.tried))
+        plan = self._rounds(plan)
+        if not self._over() and self.settings.polish > 0:
+            final = self.improve(None, None, plan, self.settings.polish)
+            plan = final.plan or plan
+            self._tell("polishing", plan, len(placed))
+        broken = check(self.problem, plan, self.pins)
+        if broken:  # never hand out a plan that cannot be followed, whatever the solver says
+            raise AssertionError(f"the plan found breaks {broken[0]}")
+        outcome = Outcome.OPTIMAL if plan.proof is Proof.OPTIMAL else Outcome.FOUND
+        return Search(outcome=outcome, plan=plan, tried=tuple(self.tried))
+
+    def _of(self, plan: Schedule, job: str) -> Iterable[str]:
+        return (item.task for item in plan.placed if self.problem.task[item.task].job == job)
+
+    def _rounds(self, plan: Schedule) -> Schedule:
+        """Free two or three commissions at a time, near in time as a rule, and keep what is better."""
+        random = Random(self.settings.seed)
+        if len(self.order) < 3:
+            return plan
+        for _ in range(self.settings.rounds):
+            if self._over():
+                break
+            count = min(len(self.order), random.choice((2, 2, 3)))
+            at = random.randrange(len(self.order) - count + 1)
+            group = frozenset(self.order[at : at + count]) | {""}
+            if random.random() < 0.3:
+                group = frozenset(random.sample(self.order, count)) | {""}
+            found = self.improve(group, plan, plan, self.settings.effort)
+            if found.plan is not None and (found.plan.overtime, found.plan.cost) < (plan.overtime, plan.cost):
+                plan = replace(found.plan, bound=None, proof=Proof.FOUND)
+            self._tell("improving", plan, len(self.order))
+        return plan
+
+
+def search(
+    problem: Problem,
+    settings: Settings | None = None,
+    pins: Iterable[Pin] = (),
+    report: Report | None = None,
+    start: Schedule | None = None,
+) -> Search:
+    """
+    Search for a plan.
+
+    Parameters
+    ----------
+    problem, settings
+        The week, and how long to look.
+    pins
+        Tasks that stay where they are.
+    report
+        Told of every step; stops the search by returning True.
+    start
+        A plan of some of the commissions, to which the others are added.
+
+    Returns
+    -------
+    search
+        Its outcome is ``IMPOSSIBLE`` only where the solver refuted the week with everything free.
+    """
+    return Engine(problem, settings or Settings(), pins, report).run(start)
