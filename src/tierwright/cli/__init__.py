@@ -7,6 +7,7 @@ commands, so that ``tierwright --help`` answers at once.
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 
 import typer
 
@@ -38,22 +39,30 @@ def _start(
     """Tiered celebration cakes on commission, from the client's brief to the last slice."""
 
 
+COMMANDS = (
+    "bake",
+    "compare",
+    "cream",
+    "dossier",
+    "formula",
+    "meringue",
+    "oven",
+    "schema",
+    "syrup",
+    "tiers",
+)
+"""Modules of this package that hang a command on the app as they are imported."""
+
+
+def load_commands() -> None:
+    """Import every command."""
+    for name in COMMANDS:
+        import_module(f"tierwright.cli.{name}")
+
+
 def main() -> None:
     """Run the command line; whatever the house refuses becomes a report and an exit code."""
-    # Each module hangs its command on the app as it is imported.
-    from tierwright.cli import (  # noqa: F401
-        bake,
-        compare,
-        cream,
-        dossier,
-        formula,
-        meringue,
-        oven,
-        schema,
-        syrup,
-        tiers,
-    )
-
+    load_commands()
     try:
         app()
     except TierwrightError as error:
