@@ -206,8 +206,8 @@ def latent_heat_j_kg(temperature_c: float) -> float:
 
     Examples
     --------
-    >>> round(latent_heat_j_kg(100.0) / 1000, 1)
-    2256.5
+    >>> round(latent_heat_j_kg(100.0) / 1000)
+    2257
     """
     require_range("temperature of water", temperature_c, 0.0, 300.0, "degC")
     kelvin = temperature_c - ABSOLUTE_ZERO_C

@@ -27,6 +27,7 @@ from tierwright.heat import (
     simulate,
     solid,
     vapour_from_humidity_pa,
+    warm_up_solver,
 )
 from tierwright.larder import Composition
 
@@ -300,6 +301,11 @@ def test_refusals() -> None:
         replace(TABLE, air_c=500.0)
     with pytest.raises(OutOfRange, match="water activity"):
         freezing_point_c(0.5)
+
+
+@needs_numba
+def test_solver_can_be_warmed_up() -> None:
+    assert warm_up_solver()
 
 
 def test_material_is_a_value() -> None:

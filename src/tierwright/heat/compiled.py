@@ -29,5 +29,5 @@ def compiled_march() -> Callable[..., int]:
     numba: Any = import_module("numba")
     extending: Any = import_module("numba.extending")
     extending.register_jitable(kernel.link)
-    result: Callable[..., int] = numba.njit(cache=True, error_model="numpy")(kernel.cell_march)
+    result: Callable[..., int] = numba.njit(cache=True, nogil=True, error_model="numpy")(kernel.cell_march)
     return result

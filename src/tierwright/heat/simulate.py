@@ -11,8 +11,9 @@ from typing import Final
 import numpy as np
 
 from tierwright.heat import march as m
-from tierwright.heat.body import Body, Grid
+from tierwright.heat.body import Band, Body, Grid
 from tierwright.heat.compiled import compiled_available, compiled_march
+from tierwright.heat.material import solid
 from tierwright.heat.surroundings import Surroundings, environment
 from tierwright.water import air_pressure_pa
 
@@ -171,6 +172,21 @@ def core_mask(grid: Grid, below: float) -> m.Mask:
     rows = grid.heights_above_floor()
     mask: m.Mask = grid.cake & ((rows >= 0.0) & (rows <= below))[None, :]
     return mask
+
+
+def warm_up_solver() -> bool:
+    """
+    Compile the march now, so that nobody waits for it later; return whether there is one to compile.
+
+    For a server's start. Takes some seconds once on a machine, then a fraction of one.
+    """
+    if not compiled_available():
+        return False
+    block = solid("block", density_kg_m3=1000.0, heat_capacity_j_kgk=1000.0, conductivity_w_mk=1.0)
+    body = Body(radius_mm=50.0, bands=(Band(material=block, thickness_mm=20.0),), rings=2)
+    around = Surroundings(name="air", duration_s=1.0, air_c=20.0, h_top=1.0, h_side=1.0, h_bottom=1.0, step_s=1.0)
+    simulate(body, (around,), start=20.0, solver=Solver.COMPILED)
+    return True
 
 
 def simulate(
