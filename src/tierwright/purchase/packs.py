@@ -14,13 +14,15 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from tierwright.errors import Infeasible
+from tierwright.purchase.cover import Pack, TooLong, cover
 from tierwright.purchase.model import Offer, Shop, Split, Use
 from tierwright.purchase.sharing import GRAIN, share_out
 
 TIME_LIMIT_S: Final = 20.0
 """Search time for one group of items that hang together; far beyond what a season of commissions takes. [s]"""
 OPTIMAL: Final = 0
-STOPPED: Final = 1
+PRICE_STEPS: Final = 10_000
+"""Steps of a price in one unit of money: prices are kept to four decimals. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +156,9 @@ def choose(problem: Problem) -> Chosen:
     .. [1] Huangfu and Hall, Parallelizing the dual revised simplex method, Mathematical Programming Computation 10
        (2018) 119, the solver HiGHS, as SciPy calls it.
     """
+    simple = _simple(problem)
+    if simple is not None:
+        return simple
     extra = [0] * len(problem.uses)
     for _ in range(4):
         chosen, short = _solve(problem, extra)
@@ -162,6 +167,54 @@ def choose(problem: Problem) -> Chosen:
         # The solver's own tolerance let a use fall short by less than a millionth of a pack: ask for that much more.
         extra = [more + lack for more, lack in zip(extra, short, strict=True)]
     raise Infeasible("whole packs for every use", "the search cannot be closed exactly", "round the amounts")
+
+
+def _simple(problem: Problem) -> Chosen | None:
+    """Choose packs where one item is bought on one day for all its uses; None where it takes the programme."""
+    columns = problem.columns
+    everything = frozenset(range(len(problem.uses)))
+    plain = not problem.cuts and all(column.serves == everything for column in columns)
+    if not plain or len({(c.offer.item, c.trip) for c in columns}) != 1:
+        return None
+    if any(_tied(problem.shops[column.offer.shop]) for column in columns):
+        return None
+    wanted = [grains(use.amount) for use in problem.uses]
+    choices = [
+        Pack(
+            amount=content_grains(c.offer.amount),
+            price=int(c.offer.price * PRICE_STEPS),
+            most=c.offer.most if c.offer.most is not None else sum(wanted),
+        )
+        for c in columns
+    ]
+    if any(Decimal(pack.price) != c.offer.price * PRICE_STEPS for pack, c in zip(choices, columns, strict=True)):
+        return None
+    try:
+        found = cover(sum(wanted), choices, problem.near_equal)
+    except TooLong:
+        return None
+    if found is None:
+        raise _nothing_covers()
+    times, least = found
+    given, short = share_out([(pack.amount * n, everything) for pack, n in zip(choices, times, strict=True)], wanted)
+    if any(short):
+        raise AssertionError("a basket that was found to cover does not")
+    return Chosen(
+        times=times,
+        pieces=(),
+        given=tuple(tuple((use, amount / GRAIN) for use, amount in one) for one in given),
+        cost=sum((c.offer.price * n for c, n in zip(columns, times, strict=True)), Decimal(0)),
+        bound=Decimal(least) / PRICE_STEPS,
+        proven=True,
+    )
+
+
+def _nothing_covers() -> Infeasible:
+    return Infeasible(
+        "whole packs for every use",
+        "no choice of packs in the price book covers it",
+        "add an offer, or lift a limit or a minimum order",
+    )
 
 
 def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
@@ -221,11 +274,7 @@ def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
         options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
     )  # fmt: skip
     if cheapest.x is None:
-        raise Infeasible(
-            "whole packs for every use",
-            "no choice of packs in the price book covers it",
-            "add an offer, or lift a limit or a minimum order",
-        )
+        raise _nothing_covers()
     # Room for the solver's own rounding, far below the smallest coin.
     rows.add(
         {c: value for c, value in enumerate(price) if value}, -np.inf, cheapest.fun * (1 + problem.near_equal) + 1e-6
