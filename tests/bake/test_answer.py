@@ -196,3 +196,7 @@ def test_refusals() -> None:
         bake(*filled(203.0, 2.0), OvenSetting(set_point_c=177.0))
     with pytest.raises(OutOfRange, match="pan height"):
         BakingPan(key="p", outline=Outline.round(203.0), height_mm=5.0)
+    with pytest.raises(OutOfRange, match="pan width"):
+        bake(*filled(600.0, 20.0), OvenSetting(set_point_c=177.0))
+    with pytest.raises(OutOfRange, match="altitude"):
+        OvenSetting(set_point_c=177.0, altitude_m=5000.0)

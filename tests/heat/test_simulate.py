@@ -133,6 +133,13 @@ def test_compiled_march_gives_the_same_answers(body: Body, sequence: tuple[Surro
     assert plain.balance == pytest.approx(fast.balance, rel=1e-6, abs=1e-9)
 
 
+def test_without_numba_the_plain_solver_is_chosen(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tierwright.heat.run.compiled_available", lambda: False)
+    chosen = simulate(panful(), (OVEN,), start=22.0)
+    plain = simulate(panful(), (OVEN,), start=22.0, solver=Solver.PLAIN)
+    assert np.array_equal(chosen.celsius, plain.celsius)
+
+
 def test_unsplit_solver_agrees_on_a_bake() -> None:
     split = simulate(panful(), (OVEN,), start=22.0, solver=Solver.PLAIN)
     whole = simulate(panful(), (OVEN,), start=22.0, solver=Solver.UNSPLIT)

@@ -103,7 +103,7 @@ class OvenSetting:
     mode
         Static or fan.
     altitude_m
-        Of the kitchen. [m]
+        Of the kitchen. [m], -500 to 4500
     factor
         The oven's own factor on all heat that reaches the pan, one for each oven, rack and mode. [-]
     factor_sd
@@ -128,6 +128,7 @@ class OvenSetting:
 
     def __post_init__(self) -> None:
         require_range("set point", self.set_point_c, 90.0, 260.0, "degC", "oven")
+        require_range("altitude", self.altitude_m, -500.0, 4500.0, "m", "oven")
         require_range("oven factor", self.factor, 0.4, 2.2, "", "oven")
         require_range("oven offset", self.offset_c, -60.0, 60.0, "degC", "oven")
 

@@ -39,6 +39,7 @@ CORE_BELOW: Final = 0.75  # the core is looked for below this share of the heigh
 CELLS_UP: Final = 16
 STEP_S: Final = 10.0
 LONGEST_MIN: Final = 300.0
+LARGEST_PAN_MM: Final = 520.0  # nothing wider has been held to practice
 STRIP_M2K_W: Final = 0.05  # about 2 mm of felt or folded towel, k 0.04 W/(m K)
 WATER_TRAY_PA: Final = 20_000.0  # oven air with a tray of simmering water in it; from memory
 CORE_RADIUS_MM: Final = 20.0
@@ -241,10 +242,11 @@ def run_trial(
     Raises
     ------
     OutOfRange
-        A batter shallower than 4 mm or deeper than 120 mm, or a value outside its span.
+        A batter shallower than 4 mm or deeper than 120 mm, a pan wider than 520 mm, or a value outside its span.
     """
     help_ = aids or Aids()
     depth = batter_depth_mm(pan, batter)
+    require_range("pan width", pan.outline.largest_mm, 40.0, LARGEST_PAN_MM, "mm", pan.key)
     require_range("batter depth", depth, 4.0, 120.0, "mm", pan.key)
     body = pan_body(pan, batter, help_, diffusivity=diffusivity, rings=rings, rows=rows)
     target = done_core_c(setting.altitude_m)

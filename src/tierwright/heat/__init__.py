@@ -6,7 +6,7 @@ from tierwright.heat.compiled import compiled_available
 from tierwright.heat.disc import Disc, equivalent_disc
 from tierwright.heat.films import Air, Face, air, moving_air_film, still_air_film
 from tierwright.heat.material import Material, food, freezing_point_c, oswin_activity, solid
-from tierwright.heat.simulate import History, Solver, State, end_state, simulate, start_state, warm_up_solver
+from tierwright.heat.run import History, Solver, State, end_state, simulate, start_state, warm_up_solver
 from tierwright.heat.surroundings import Surroundings, vapour_from_humidity_pa
 
 __all__ = [
