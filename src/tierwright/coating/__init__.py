@@ -14,6 +14,7 @@ from tierwright.coating.model import (
     RolledSheet,
 )
 from tierwright.coating.order import Laying, Spread, TierToCoat
+from tierwright.coating.strength import bearing_depth_mm, sliding_share, slump_thickness_mm, yield_stress_pa
 from tierwright.coating.tables import Kind, density, density_from_overrun, kind, kind_for, kinds
 from tierwright.coating.work import coat
 
@@ -34,6 +35,7 @@ __all__ = [
     "Season",
     "Spread",
     "TierToCoat",
+    "bearing_depth_mm",
     "coat",
     "covered_area_mm2",
     "density",
@@ -44,6 +46,9 @@ __all__ = [
     "kinds",
     "offset_area_mm2",
     "shell_volume_ml",
+    "sliding_share",
+    "slump_thickness_mm",
     "split_ganache",
     "thin_coat_ml",
+    "yield_stress_pa",
 ]

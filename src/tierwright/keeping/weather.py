@@ -1,0 +1,102 @@
+"""Hourly weather, as numbers or as the text of a CSV file."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from tierwright.errors import BadInput, Problem
+from tierwright.keeping.model import Hour
+
+COLUMNS = ("time", "air_c", "humidity")
+
+
+def read_weather(text: str, *, zone: str, place: str = "weather") -> tuple[Hour, ...]:
+    """
+    Read hourly weather.
+
+    Parameters
+    ----------
+    text
+        CSV with a head: ``time`` (ISO 8601), ``air_c`` [C], ``humidity`` (0 to 1, or per cent with a sign), and
+        ``sun_w_m2`` [W/m2] and ``wind_m_s`` [m/s] where they are known.
+    zone
+        Time zone of times that name none.
+    place
+        Where it stands, for what is wrong.
+
+    Returns
+    -------
+    hours
+        In the order of time.
+
+    Raises
+    ------
+    BadInput
+        Everything that is wrong with it, at once.
+    """
+    reader = csv.DictReader(text.strip().splitlines(), skipinitialspace=True)
+    problems: list[Problem] = []
+    found: list[Hour] = []
+    names = [name.strip() for name in reader.fieldnames or []]
+    missing = [name for name in COLUMNS if name not in names]
+    if missing:
+        raise BadInput([Problem(place=place, found=", ".join(names), expected=f"columns {', '.join(COLUMNS)}")])
+    for number, one in enumerate(reader, start=2):
+        try:
+            at = datetime.fromisoformat((one["time"] or "").strip())
+            hour = Hour(
+                at=at if at.tzinfo else at.replace(tzinfo=ZoneInfo(zone)),
+                air_c=_number(one["air_c"], -35.0, 50.0),
+                humidity=_share(one["humidity"]),
+                sun_w_m2=_number(one.get("sun_w_m2") or "0", 0.0, 1400.0),
+                wind_m_s=_number(one["wind_m_s"], 0.0, 30.0) if one.get("wind_m_s") else None,
+            )
+        except (ValueError, TypeError) as error:
+            problems.append(
+                Problem(place=f"{place}: line {number}", found=str(dict(one))[:80], expected=str(error)[:120])
+            )
+            continue
+        found.append(hour)
+    if not found and not problems:
+        problems.append(Problem(place=place, found="no hours", expected="a line for every hour"))
+    if problems:
+        raise BadInput(problems)
+    return tuple(sorted(found, key=lambda hour: hour.at))
+
+
+def _number(text: str, low: float, high: float) -> float:
+    value = float(text)
+    if not low <= value <= high:
+        raise ValueError(f"a number from {low:g} to {high:g}")
+    return value
+
+
+def _share(text: str) -> float:
+    plain = text.strip()
+    return _number(plain[:-1], 0.0, 100.0) / 100.0 if plain.endswith("%") else _number(plain, 0.0, 1.0)
+
+
+def at(hours: Sequence[Hour], moment: datetime) -> Hour:
+    """Return the weather of a moment, straight between the hours and steady before the first and after the last."""
+    if moment <= hours[0].at:
+        return hours[0]
+    for left, right in pairwise(hours):
+        if moment <= right.at:
+            share = (moment - left.at) / max(right.at - left.at, timedelta(seconds=1))
+
+            def mid(a: float, b: float, share: float = share) -> float:
+                return a + (b - a) * share
+
+            winds = (left.wind_m_s, right.wind_m_s)
+            return Hour(
+                at=moment,
+                air_c=mid(left.air_c, right.air_c),
+                humidity=mid(left.humidity, right.humidity),
+                sun_w_m2=mid(left.sun_w_m2, right.sun_w_m2),
+                wind_m_s=None if winds[0] is None or winds[1] is None else mid(winds[0], winds[1]),
+            )
+    return hours[-1]
