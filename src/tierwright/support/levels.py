@@ -388,7 +388,7 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
     poisson = find_material(board.material).poisson
     key = f"supports.board.{place.upper.number}"
 
-    def bent(share: float) -> PlateSolution:
+    def bent(share: float, *, curved: bool) -> PlateSolution:
         return bend_plate(
             outline,
             stiffness_nmm=stiffness,
@@ -399,15 +399,16 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
             thickness_mm=board.thickness_mm,
             contact_mm=stock.outer_mm / 2,
             degree=SEARCH_DEGREE,
+            curved=curved,
         )
 
     def passes(share: float) -> bool:
-        solution = bent(share)
+        solution = bent(share, curved=True)
         case = _case(place, ring_positions(outline, count=count, share=share), stock)
         force = max(solution.reactions_n)
         return worst_of(scaled_checks(case, board, board, solution, force, key)) <= RING_ALLOWANCE
 
-    stiffest = least_sag_share(lambda share: bent(share).sag_mm, low=min(0.4, 0.7 * top), high=top)
+    stiffest = least_sag_share(lambda share: bent(share, curved=False).sag_mm, low=min(0.4, 0.7 * top), high=top)
     wide, step = top, 0.03
     while wide > stiffest:
         if passes(wide):

@@ -157,20 +157,27 @@ def plate_stiffness_nmm(modulus_mpa: float, thickness_mm: float, poisson: float)
 
 def _check_inside(outline: Outline, points: Array, what: str, margin: float = INSIDE_MARGIN) -> None:
     """Refuse a point outside the outline (points on the rim are let in)."""
+    if not len(points):
+        return
+    centre, a, b, area = _chords(outline)
+    rel = points - centre
+    # Seen from the star centre, a point must not lie beyond the chord that its ray meets.
+    before = rel[:, 1:] * a[:, 0] - rel[:, :1] * a[:, 1]
+    after = rel[:, :1] * b[:, 1] - rel[:, 1:] * b[:, 0]
+    sector = (before >= -1e-9 * area) & (after >= -1e-9 * area)
+    inside = (sector & ((before + after) / area <= 1 + margin)).any(axis=1)
+    if not inside.all():
+        x, y = points[int(inside.argmin())]
+        raise Infeasible(f"{what} at ({x:.1f}, {y:.1f}) mm", f"it lies outside the {outline.describe()} board")
+
+
+@lru_cache(maxsize=128)
+def _chords(outline: Outline) -> tuple[Array, Array, Array, Array]:
+    """Star centre of an outline, both ends of every chord seen from it, and twice the area of the triangle so made."""
     corners = np.array(outline.polygon())
     centre = np.array(star_centre(outline))
-    following = np.roll(corners, -1, axis=0)
-    for x, y in points:
-        # Seen from the star centre, the point must not lie beyond the chord that its ray meets.
-        rel = np.array([x, y]) - centre
-        a, b = corners - centre, following - centre
-        before = a[:, 0] * rel[1] - a[:, 1] * rel[0]
-        after = rel[0] * b[:, 1] - rel[1] * b[:, 0]
-        area = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-        sector = (before >= -1e-9 * area) & (after >= -1e-9 * area)
-        share = (before + after) / area
-        if not (sector & (share <= 1 + margin)).any():
-            raise Infeasible(f"{what} at ({x:.1f}, {y:.1f}) mm", f"it lies outside the {outline.describe()} board")
+    a, b = corners - centre, np.roll(corners, -1, axis=0) - centre
+    return centre, a, b, a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
 
 
 def _hull_holds(points: Array, load: Array, tolerance: float) -> bool:
@@ -181,19 +188,17 @@ def _hull_holds(points: Array, load: Array, tolerance: float) -> bool:
     if gaps.max() >= pi - 1e-9:
         return False
     # Distance from the load to the nearest side of the hull, by directions normal to every pair of points.
-    for i in range(len(points)):
-        for j in range(i + 1, len(points)):
-            side = points[j] - points[i]
-            length = float(np.hypot(*side))
-            if length == 0:
-                continue
-            offsets = ((points - points[i]) @ np.array([-side[1], side[0]])) / length
-            distance = float((load - points[i]) @ np.array([-side[1], side[0]])) / length
-            if (offsets >= -1e-9).all() and distance < tolerance:
-                return False
-            if (offsets <= 1e-9).all() and distance > -tolerance:
-                return False
-    return True
+    first, second = np.triu_indices(len(points), 1)
+    side = points[second] - points[first]
+    length = np.hypot(side[:, 0], side[:, 1])
+    apart = length > 0
+    normal = np.stack([-side[:, 1], side[:, 0]], axis=1)[apart] / length[apart, None]
+    start = points[first][apart]
+    offsets = ((points[None, :, :] - start[:, None, :]) * normal[:, None, :]).sum(axis=2)
+    distance = ((load - start) * normal).sum(axis=1)
+    out_left = (offsets >= -1e-9).all(axis=1) & (distance < tolerance)
+    out_right = (offsets <= 1e-9).all(axis=1) & (distance > -tolerance)
+    return not bool((out_left | out_right).any())
 
 
 def bend_plate(
@@ -208,6 +213,7 @@ def bend_plate(
     contact_mm: float = 3.0,
     edge: Edge = Edge.FREE,
     degree: int = DEGREE,
+    curved: bool = True,
 ) -> PlateSolution:
     """
     Bend a board that stands on points.
@@ -232,6 +238,8 @@ def bend_plate(
         How the rim is held; a board on a ring or in a frame is not free.
     degree
         Degree of the smooth part, 6 to 18.
+    curved
+        Whether moment and slope are wanted; a search for the flattest board does without, and finds 0 there.
 
     Returns
     -------
@@ -313,16 +321,17 @@ def bend_plate(
         deepest = int(np.abs(under).argmax())
         if abs(under[deepest]) > greatest:
             greatest, where = float(abs(under[deepest])), forces_at[deepest]
-    xx, yy, xy = _curvatures(
-        kernel, coefficients, sources, strengths, spread_radius_mm(contact_mm, thickness_mm) / scale
-    )
-    # Bending moments from curvatures, then the larger principal one.
-    mx, my, mxy = xx + poisson * yy, yy + poisson * xx, (1 - poisson) * xy
-    moment = np.abs((mx + my) / 2) + np.hypot((mx - my) / 2, mxy)
+    moment = slope = 0.0
+    if curved:
+        core = spread_radius_mm(contact_mm, thickness_mm) / scale
+        xx, yy, xy = _curvatures(kernel, coefficients, sources, strengths, core)
+        # Bending moments from curvatures, then the larger principal one.
+        mx, my, mxy = xx + poisson * yy, yy + poisson * xx, (1 - poisson) * xy
+        moment = float((np.abs((mx + my) / 2) + np.hypot((mx - my) / 2, mxy)).max())
+        slope = _rim_slope(kernel, coefficients, sources, strengths)
     middle = kernel.middle_values @ coefficients + singular(kernel.middle, sources) @ strengths
     rim_count = len(kernel.rim)
     rim_down = down[-rim_count:]
-    slope = _rim_slope(kernel, coefficients, sources, strengths)
     order = np.argsort(np.arctan2(kernel.rim[:, 1], kernel.rim[:, 0]), kind="stable")
     every = max(1, rim_count // 96)
     return PlateSolution(
@@ -332,8 +341,8 @@ def bend_plate(
         sag_at_mm=(float(where[0] * scale), float(where[1] * scale)),
         dip_mm=float(max(0.0, down.max()) * unit_deflection),
         rise_mm=float(max(0.0, -down.min()) * unit_deflection),
-        moment_n=float(moment.max() * total),
-        slope=float(slope * unit_deflection / scale),
+        moment_n=moment * total,
+        slope=slope * unit_deflection / scale,
         rim=tuple(
             (
                 float(kernel.rim[i, 0] * scale),

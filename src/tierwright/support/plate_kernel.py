@@ -14,7 +14,6 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-from numpy.polynomial import legendre
 
 from tierwright.shapes import Outline, Point, Shape
 
@@ -22,7 +21,9 @@ Array = npt.NDArray[np.float64]
 
 UNIT_HALF_MM: Final = 450.0
 """Half the longest side of the outlines that kernels are kept for. [mm]"""
-RADIAL_POINTS: Final = 16
+MANY_CHORDS: Final = 200
+MOMENT_POINTS: Final = 8
+MOST_RAYS: Final = 96
 AROUND: Final = 64
 ROUND_RIM: Final = 480
 EDGE_TOLERANCE: Final = 1e-9
@@ -85,7 +86,7 @@ def _disc(radius: float, radial: int) -> tuple[Array, Array]:
     return np.stack([x.ravel(), y.ravel()], axis=1), weight.ravel()
 
 
-def _rim_points(outline: Outline, along_long: int) -> tuple[Array, Array, Array]:
+def _rim_points(outline: Outline, along_long: int, along_short: int = 0) -> tuple[Array, Array, Array]:
     """Gauss points on the rim, their outward normals times weight, and the normals alone. [mm]"""
     if outline.shape is Shape.ROUND:
         angle = 2 * pi * np.arange(ROUND_RIM) / ROUND_RIM
@@ -96,8 +97,11 @@ def _rim_points(outline: Outline, along_long: int) -> tuple[Array, Array, Array]
     following = np.roll(corners, -1, axis=0)
     step = following - corners
     lengths = np.hypot(*step.T)
+    short = lengths < 0.2 * lengths.sum() / 4
+    # Many chords are short ones: two points each lie as close as four on longer chords.
+    few = along_short or (4 if short.sum() < MANY_CHORDS else 2)
     points, normals = [], []
-    for count, chosen in ((4, lengths < 0.2 * lengths.sum() / 4), (along_long, lengths >= 0.2 * lengths.sum() / 4)):
+    for count, chosen in ((few, short), (along_long, ~short)):
         if not chosen.any():
             continue
         s_nodes, s_weights = np.polynomial.legendre.leggauss(count)
@@ -123,18 +127,22 @@ class PlateBasis:
         pairs = [(i, total - i) for total in range(degree + 1) for i in range(total, -1, -1)]
         return cls(degree, tuple(pairs))
 
-    def _factors(self, coordinate: Array, order: int) -> Array:
-        eye = np.eye(self.degree + 1)
-        table = eye if order == 0 else legendre.legder(eye, order, axis=1) if order < self.degree + 1 else eye * 0
-        return np.asarray(legendre.legval(coordinate, table.T), dtype=np.float64)
+    def _factors(self, coordinate: Array, most: int) -> list[Array]:
+        """Every one-way polynomial and its derivatives up to an order: degree x points, one table for each order."""
+        tables = [np.zeros((self.degree + 1, len(coordinate))) for _ in range(most + 1)]
+        tables[0][0] = 1.0
+        for n in range(self.degree):
+            before = tables[0][n - 1] if n else 0.0
+            tables[0][n + 1] = ((2 * n + 1) * coordinate * tables[0][n] - n * before) / (n + 1)
+            for k in range(1, most + 1):
+                tables[k][n + 1] = (2 * n + 1) * tables[k - 1][n] + (tables[k][n - 1] if n else 0.0)
+        return tables
 
     def values(self, points: Array, *orders: tuple[int, int]) -> list[Array]:
         """Derivatives of every basis function at every point, one matrix (points x functions) for each order."""
         most = max(max(order) for order in orders)
-        xs = [self._factors(points[:, 0], k) for k in range(most + 1)]
-        ys = [self._factors(points[:, 1], k) for k in range(most + 1)]
-        i = np.array([pair[0] for pair in self.pairs])
-        j = np.array([pair[1] for pair in self.pairs])
+        xs, ys = self._factors(points[:, 0], most), self._factors(points[:, 1], most)
+        i, j = np.array(self.pairs).T
         return [(xs[ox][i] * ys[oy][j]).T for ox, oy in orders]
 
 
@@ -171,18 +179,83 @@ def unit_outline(outline: Outline) -> Outline:
     )
 
 
+@lru_cache(maxsize=8)
+def _triple_products(degree: int, order: int) -> Array:
+    """
+    Integrals over -1 to 1 of two polynomials' derivatives of an order and a third polynomial, over its norm.
+
+    They turn a product of two basis functions into a sum of single polynomials, so that an energy needs only the
+    moments of the shape.
+    """
+    nodes, weights = np.polynomial.legendre.leggauss(2 * degree + 2)
+    tables = PlateBasis.of(2 * degree)._factors(nodes, order)
+    own, third = tables[order][: degree + 1], tables[0]
+    norm = (2 * np.arange(2 * degree + 1) + 1) / 2
+    return np.asarray(np.einsum("ip,kp,mp->ikm", own, own, third * weights, optimize=True) * norm)
+
+
+@lru_cache(maxsize=8)
+def _mixed_products(degree: int) -> Array:
+    """Integrals of one polynomial's second derivative, another polynomial, and a third, over its norm."""
+    nodes, weights = np.polynomial.legendre.leggauss(2 * degree + 2)
+    tables = PlateBasis.of(2 * degree)._factors(nodes, 2)
+    norm = (2 * np.arange(2 * degree + 1) + 1) / 2
+    curved, plain = tables[2][: degree + 1], tables[0][: degree + 1]
+    return np.asarray(np.einsum("ip,kp,mp->ikm", curved, plain, tables[0] * weights, optimize=True) * norm)
+
+
+@lru_cache(maxsize=64)
+def _moments(unit: Outline, degree: int) -> Array:
+    """Integral over the shape of every product of two Legendre polynomials up to a degree, by its rim alone."""
+    rim_mm, weighted_mm, _ = _rim_points(unit, degree + 2, along_short=MOMENT_POINTS)
+    rim, weighted = rim_mm / UNIT_HALF_MM, weighted_mm / UNIT_HALF_MM
+    basis = PlateBasis.of(degree + 1)
+    xs, ys = basis._factors(rim[:, 0], 0)[0], basis._factors(rim[:, 1], 0)[0]
+    # Green's theorem: the integral of f over the shape is that of its antiderivative in x times the normal's x.
+    n = np.arange(1, degree + 1)[:, None]
+    sums = np.concatenate([xs[1:2], (xs[2:] - xs[:-2]) / (2 * n + 1)])
+    return np.asarray((sums * weighted[:, 0]) @ ys[: degree + 1].T)
+
+
+@lru_cache(maxsize=64)
+def _energies(unit: Outline, degree: int) -> tuple[Array, Array]:
+    """Energy matrix of a shape for a Poisson's ratio of zero, and what each unit of it adds."""
+    basis = PlateBasis.of(degree)
+    moments = _moments(unit, 2 * degree)
+    flat, turned, bent = (_triple_products(degree, order) for order in (0, 1, 2))
+    mixed = _mixed_products(degree)
+    i, j = np.array(basis.pairs).T
+
+    def gram(in_x: Array, in_y: Array) -> Array:
+        half = np.tensordot(in_x, moments, axes=(2, 0))  # x-pair by y-moment
+        whole = np.tensordot(half, in_y, axes=(2, 2))
+        return np.asarray(whole[i[:, None], i[None, :], j[:, None], j[None, :]])
+
+    both = gram(mixed, mixed.transpose(1, 0, 2))
+    twist = 2 * gram(turned, turned)
+    return gram(bent, flat) + gram(flat, bent) + twist, both + both.T - twist
+
+
+def _energy(unit: Outline, basis: PlateBasis, poisson: float) -> Array:
+    """Energy matrix of the basis on a shape, for a stiffness of one."""
+    still, with_poisson = _energies(unit, basis.degree)
+    return still + poisson * with_poisson
+
+
+def _inner_places(unit: Outline, rim_mm: Array) -> Array:
+    """Places all over a shape, on rays from its star centre. [mm]"""
+    centre = np.array(star_centre(unit))
+    nodes, _ = np.polynomial.legendre.leggauss(12)
+    rays = rim_mm[:: max(1, len(rim_mm) // MOST_RAYS)] - centre
+    return np.asarray(centre + ((nodes + 1) / 2)[:, None, None] * rays[None]).reshape(-1, 2)
+
+
 @lru_cache(maxsize=64)
 def prepare_kernel(unit: Outline, poisson: float, edge: Edge, degree: int) -> PlateKernel:
     """Prepare what bending a board of this shape needs; kept for the next board of the shape."""
     basis = PlateBasis.of(degree)
     count = len(basis.pairs)
-    area_points, area_weights = fan(unit, RADIAL_POINTS, degree + 4)
-    points, weights = area_points / UNIT_HALF_MM, area_weights / UNIT_HALF_MM**2
-    wxx, wyy, wxy = basis.values(points, (2, 0), (0, 2), (1, 1))
-    root = np.sqrt(weights)[:, None]
-    bxx, byy, bxy = wxx * root, wyy * root, wxy * root
-    both = bxx.T @ byy
-    stiffness = bxx.T @ bxx + byy.T @ byy + poisson * (both + both.T) + 2 * (1 - poisson) * (bxy.T @ bxy)
+    stiffness = _energy(unit, basis, poisson)
 
     rim_mm, weighted_mm, normal = _rim_points(unit, 4 * degree)
     rim, weighted = rim_mm / UNIT_HALF_MM, weighted_mm / UNIT_HALF_MM
@@ -210,8 +283,7 @@ def prepare_kernel(unit: Outline, poisson: float, edge: Edge, degree: int) -> Pl
     inverse = (vectors[:, keep] / values[keep]) @ vectors[:, keep].T
     compliance = allowed @ inverse @ allowed.T
 
-    field_mm, _ = fan(unit, 12, 13, along_short=1)
-    field = np.concatenate([field_mm / UNIT_HALF_MM, rim])
+    field = np.concatenate([_inner_places(unit, rim_mm) / UNIT_HALF_MM, rim])
     field_values, fxx, fyy, fxy = basis.values(field, (0, 0), (2, 0), (0, 2), (1, 1))
     middle = _middle_line(unit) / UNIT_HALF_MM
     return PlateKernel(
@@ -270,32 +342,30 @@ def edge_terms(kernel: PlateKernel, sources: Array, poisson: float) -> Array:
     work of the force itself, and what is left vanishes at the source, so that a source near the rim does no harm.
     """
     values, dx, dy = kernel.basis.values(sources, (0, 0), (1, 0), (0, 1))
-    terms = np.empty((values.shape[1], len(sources)))
-    for s, source in enumerate(sources):
-        x, y = kernel.rim[:, 0] - source[0], kernel.rim[:, 1] - source[1]
-        gap2 = x * x + y * y
-        # A source right on a node of the rim: what is left of the function vanishes there, and so does its share.
-        apart = gap2 > 1e-18
-        gap2 = np.where(apart, gap2, 1.0)
-        level = np.log(gap2) + 1.0
-        wxx, wyy, wxy = (
-            (level + 2 * x * x / gap2) / (8 * pi),
-            (level + 2 * y * y / gap2) / (8 * pi),
-            2 * x * y / gap2 / (8 * pi),
-        )
-        nx, ny = kernel.rim_weighted_normal[:, 0] * apart, kernel.rim_weighted_normal[:, 1] * apart
-        turn_x = (wxx + poisson * wyy) * nx + (1 - poisson) * wxy * ny
-        turn_y = (1 - poisson) * wxy * nx + (wyy + poisson * wxx) * ny
-        shear = (x * nx + y * ny) / gap2 / (2 * pi)
-        # Integrals of (moment . gradient of t) - (shear t), with the touching plane taken off t.
-        whole = turn_x @ kernel.rim_dx + turn_y @ kernel.rim_dy - shear @ kernel.rim_values
-        plane = (
-            -shear.sum() * values[s]
-            + (turn_x.sum() - shear @ x) * dx[s]
-            + (turn_y.sum() - shear @ y) * dy[s]
-        )  # fmt: skip
-        terms[:, s] = whole - plane - values[s]
-    return terms
+    x = kernel.rim[None, :, 0] - sources[:, :1]
+    y = kernel.rim[None, :, 1] - sources[:, 1:]
+    gap2 = x * x + y * y
+    # A source right on a node of the rim: what is left of the function vanishes there, and so does its share.
+    apart = gap2 > 1e-18
+    gap2 = np.where(apart, gap2, 1.0)
+    level = (np.log(gap2) + 1.0) / (8 * pi)
+    wxx, wyy, wxy = (
+        level + x * x / gap2 / (4 * pi),
+        level + y * y / gap2 / (4 * pi),
+        x * y / gap2 / (4 * pi),
+    )
+    nx, ny = kernel.rim_weighted_normal[:, 0] * apart, kernel.rim_weighted_normal[:, 1] * apart
+    turn_x = (wxx + poisson * wyy) * nx + (1 - poisson) * wxy * ny
+    turn_y = (1 - poisson) * wxy * nx + (wyy + poisson * wxx) * ny
+    shear = (x * nx + y * ny) / gap2 / (2 * pi)
+    # Integrals of (moment . gradient of t) - (shear t), with the touching plane taken off t.
+    whole = turn_x @ kernel.rim_dx + turn_y @ kernel.rim_dy - shear @ kernel.rim_values
+    plane = (
+        -shear.sum(axis=1)[:, None] * values
+        + (turn_x.sum(axis=1) - (shear * x).sum(axis=1))[:, None] * dx
+        + (turn_y.sum(axis=1) - (shear * y).sum(axis=1))[:, None] * dy
+    )
+    return np.asarray((whole - plane - values).T)
 
 
 def held_rim(kernel: PlateKernel, sources: Array) -> Array:

@@ -7,6 +7,7 @@ from math import atan2, cos, inf, pi, sin, sqrt
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from tierwright.errors import require_range
@@ -110,6 +111,13 @@ def free_span_mm(outline: Outline, positions: tuple[Point, ...]) -> float:
 
     Twice, because an overhang of some length sags as a span of twice that length. [mm]
     """
+    gaps = ((_places(outline)[:, None, :] - np.array(positions)[None, :, :]) ** 2).sum(axis=2)
+    return float(2 * np.sqrt(gaps.min(axis=1).max()))
+
+
+@lru_cache(maxsize=128)
+def _places(outline: Outline) -> npt.NDArray[np.float64]:
+    """Places all over an outline, and its corners. [mm]"""
     polygon = _shrunk(outline, 0.0)
     x0, y0, x1, y1 = polygon.bounds
     steps = 24
@@ -117,9 +125,7 @@ def free_span_mm(outline: Outline, positions: tuple[Point, ...]) -> float:
     ys = [y0 + (y1 - y0) * i / steps for i in range(steps + 1)]
     grid = np.array([(x, y) for x in xs for y in ys])
     inside = grid[shapely.covers(polygon, shapely.points(grid))]
-    spots = np.concatenate([inside, np.array(outline.polygon())])
-    gaps = np.hypot(*(spots[:, None, :] - np.array(positions)[None, :, :]).transpose(2, 0, 1))
-    return float(2 * gaps.min(axis=1).max())
+    return np.concatenate([inside, np.array(outline.polygon())])
 
 
 def tipping_arm_mm(positions: tuple[Point, ...], at: Point = (0.0, 0.0)) -> float:
