@@ -1,0 +1,330 @@
+"""What a commission costs: every line in whole coins, a range, and what drives it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from math import sqrt
+from typing import Final
+
+from tierwright.price.currency import to_coins
+from tierwright.price.model import (
+    ALL,
+    Cost,
+    CostGroup,
+    CostInputs,
+    CostLine,
+    Driver,
+    Span,
+    Stage,
+)
+from tierwright.working import NOTHING, Estimate
+
+MINUTES: Final = 60
+MOST_DRIVERS: Final = 6
+
+
+def as_decimal(value: float) -> Decimal:
+    """Return a measured number as a decimal of six places: its source is never finer."""
+    return Decimal(f"{value:.6f}")
+
+
+def work_out(inputs: CostInputs) -> Cost:
+    """
+    Add up what a commission costs.
+
+    Parameters
+    ----------
+    inputs
+        Everything that is used, done, lent or risked.
+
+    Returns
+    -------
+    cost
+        Lines in whole coins; their sum is the total to the coin.
+
+    Notes
+    -----
+    Cleaning is a share of all hours that dirty the kitchen. Overhead by the hour goes over every hour, cleaning
+    included; by the month, over the commissions of a month. The reserve is count × chance × cost of making it again,
+    the mean of a binomial number of failures.
+
+    The range: tasks of the same hands are slow or quick together, so their ranges are added end to end; the groups
+    err independently, so their half-ranges are added in quadrature, each side by itself [1]_. A line's share of the
+    range is its half-range times that of its group over the sum of the groups' squares.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (independent) and 5.2.2
+       (fully correlated).
+    """
+    lines = _materials(inputs) + _hands(inputs) + _energy(inputs) + _travel(inputs) + _overhead(inputs)
+    lines += _wear(inputs) + _hire(inputs) + _risk(inputs)
+    order = list(CostGroup)
+    lines.sort(key=lambda line: order.index(line.group))
+    hours = NOTHING
+    for line in lines:
+        hours = hours + line.hours
+    groups = tuple(
+        (group, sum((line.amount.value for line in lines if line.group is group), Decimal(0)))
+        for group in order
+        if any(line.group is group for line in lines)
+    )
+    total = sum((amount for _, amount in groups), Decimal(0))
+    low, high = _half(lines, low=True), _half(lines, low=False)
+    return Cost(
+        currency=inputs.currency,
+        lines=tuple(lines),
+        total=Span(
+            value=total,
+            low=max(Decimal(0), total - to_coins(low, inputs.currency)),
+            high=total + to_coins(high, inputs.currency),
+        ),
+        hands=sum((line.amount.value for line in lines if line.group is CostGroup.HANDS), Decimal(0)),
+        hours=hours,
+        bought=to_coins(sum((one.bought for one in inputs.materials), Decimal(0)), inputs.currency),
+        groups=groups,
+        drivers=_drivers(lines),
+    )
+
+
+def sunk(cost: Cost, days_before: int) -> Decimal:
+    """Return what has been spent of a cost, that many days before the handover. [days]"""
+    return sum((line.amount.value for line in cost.lines if line.days_before >= days_before), Decimal(0))
+
+
+def _line(
+    inputs: CostInputs,
+    key: str,
+    label: str,
+    group: CostGroup,
+    amount: tuple[Decimal, Decimal, Decimal],
+    *,
+    hours: Estimate = NOTHING,
+    of: str = ALL,
+    days_before: int = 0,
+) -> CostLine:
+    low, value, high = (to_coins(one, inputs.currency) for one in amount)
+    return CostLine(
+        key=key,
+        label=label,
+        group=group,
+        amount=Span(value=value, low=min(low, value), high=max(high, value)),
+        hours=hours,
+        of=of,
+        days_before=days_before,
+    )
+
+
+def _times(estimate: Estimate, price: Decimal) -> tuple[Decimal, Decimal, Decimal]:
+    return (as_decimal(estimate.low) * price, as_decimal(estimate.value) * price, as_decimal(estimate.high) * price)
+
+
+def _materials(inputs: CostInputs) -> list[CostLine]:
+    return [
+        _line(
+            inputs,
+            f"material.{one.key}" + (f".{one.of}" if one.of else ""),
+            one.label,
+            one.group,
+            _times(Estimate.within(1.0, one.spread), one.used),
+            of=one.of,
+            days_before=one.days_before,
+        )
+        for one in inputs.materials
+    ]
+
+
+def _hands(inputs: CostInputs) -> list[CostLine]:
+    lines = [
+        _line(
+            inputs,
+            f"hands.{work.norm.task}" + (f".{work.of}" if work.of else ""),
+            work.norm.label,
+            CostGroup.HANDS,
+            _times(work.minutes * (1 / MINUTES), work.rate),
+            hours=work.minutes * (1 / MINUTES),
+            of=work.of,
+            days_before=work.days_before,
+        )
+        for work in inputs.works
+        if work.count > 0
+    ]
+    # Cleaning is said for each line of the brief, so that leaving one out leaves its cleaning out too.
+    for of in dict.fromkeys(work.of for work in inputs.works):
+        dirty = [work for work in inputs.works if work.of == of and work.norm.kitchen and work.count > 0]
+        minutes = NOTHING
+        for work in dirty:
+            minutes = minutes + work.minutes
+        share = inputs.cleaning_share
+        cleaning = Estimate(
+            value=minutes.value * share.value / MINUTES,
+            low=minutes.low * share.low / MINUTES,
+            high=minutes.high * share.high / MINUTES,
+        )
+        if cleaning.high > 0:
+            lines.append(
+                _line(
+                    inputs,
+                    "hands.cleaning" + (f".{of}" if of else ""),
+                    "cleaning up",
+                    CostGroup.HANDS,
+                    _times(cleaning, inputs.cleaning_rate),
+                    hours=cleaning,
+                    of=of,
+                    days_before=min((work.days_before for work in dirty), default=0),
+                )
+            )
+    return lines
+
+
+def _energy(inputs: CostInputs) -> list[CostLine]:
+    return [
+        _line(
+            inputs,
+            f"energy.{number}" + (f".{one.of}" if one.of else ""),
+            one.label,
+            CostGroup.ENERGY,
+            _times(one.energy_kwh, one.price),
+            of=one.of,
+            days_before=1,
+        )
+        for number, one in enumerate(inputs.energies, start=1)
+    ]
+
+
+def _travel(inputs: CostInputs) -> list[CostLine]:
+    if inputs.travel_km is None or inputs.travel_km.high <= 0:
+        return []
+    return [
+        _line(
+            inputs,
+            "travel.distance",
+            "kilometres there and back",
+            CostGroup.TRAVEL,
+            _times(inputs.travel_km, inputs.travel_per_km),
+            of="distance",
+        )
+    ]
+
+
+def _overhead(inputs: CostInputs) -> list[CostLine]:
+    lines: list[CostLine] = []
+    if inputs.overhead_per_hour > 0:
+        worked = _hands(inputs)
+        for of in dict.fromkeys(line.of for line in worked):
+            hours = NOTHING
+            for line in worked:
+                if line.of == of:
+                    hours = hours + line.hours
+            lines.append(
+                _line(
+                    inputs,
+                    "overhead.hours" + (f".{of}" if of else ""),
+                    "overhead by the hour",
+                    CostGroup.OVERHEAD,
+                    _times(hours, inputs.overhead_per_hour),
+                    of=of,
+                )
+            )
+    if inputs.overhead_per_month > 0:
+        share = inputs.overhead_per_month / as_decimal(inputs.commissions_per_month)
+        lines.append(
+            _line(
+                inputs,
+                "overhead.month",
+                "share of the month's overhead",
+                CostGroup.OVERHEAD,
+                (share, share, share),
+            )
+        )
+    return lines
+
+
+def _wear(inputs: CostInputs) -> list[CostLine]:
+    return [
+        _line(inputs, f"wear.{number}", label, CostGroup.WEAR, (amount, amount, amount))
+        for number, (label, amount) in enumerate(inputs.wear, start=1)
+    ]
+
+
+def _hire(inputs: CostInputs) -> list[CostLine]:
+    lines: list[CostLine] = []
+    for number, one in enumerate(inputs.hires, start=1):
+        low, value, high = _times(one.loss, one.deposit)
+        lines.append(
+            _line(
+                inputs,
+                f"hire.{number}",
+                f"{one.label}, lent",
+                CostGroup.HIRE,
+                (one.cost + low, one.cost + value, one.cost + high),
+                of=one.of,
+            )
+        )
+    return lines
+
+
+def _risk(inputs: CostInputs) -> list[CostLine]:
+    return [
+        _line(
+            inputs,
+            f"risk.{number}" + (f".{one.of}" if one.of else ""),
+            f"reserve: {one.label}",
+            CostGroup.RISK,
+            _times(one.chance * one.count, one.cost),
+            of=one.of,
+            days_before=1,
+        )
+        for number, one in enumerate(inputs.failures, start=1)
+        if one.count
+    ]
+
+
+def _half(lines: Sequence[CostLine], *, low: bool) -> Decimal:
+    """Half-range of the whole on one side: end to end within a group, in quadrature between groups."""
+    sides: dict[CostGroup, Decimal] = {}
+    for line in lines:
+        side = line.amount.value - line.amount.low if low else line.amount.high - line.amount.value
+        sides[line.group] = sides.get(line.group, Decimal(0)) + side
+    return as_decimal(sqrt(sum(float(side) ** 2 for side in sides.values())))
+
+
+def _drivers(lines: Sequence[CostLine]) -> tuple[Driver, ...]:
+    widths: dict[CostGroup, float] = {}
+    for line in lines:
+        widths[line.group] = widths.get(line.group, 0.0) + float(line.amount.high - line.amount.low)
+    squares = sum(width**2 for width in widths.values())
+    if squares == 0:
+        return ()
+    merged: dict[tuple[CostGroup, str], list[CostLine]] = {}
+    for line in lines:
+        merged.setdefault((line.group, line.label), []).append(line)
+    drivers = [
+        Driver(
+            key=same[0].key,
+            label=label,
+            low=sum((line.amount.low for line in same), Decimal(0)),
+            high=sum((line.amount.high for line in same), Decimal(0)),
+            share=sum(float(line.amount.high - line.amount.low) for line in same) * widths[group] / squares,
+        )
+        for (group, label), same in merged.items()
+    ]
+    drivers.sort(key=lambda driver: (-driver.share, driver.key))
+    return tuple(driver for driver in drivers[:MOST_DRIVERS] if driver.share > 0)
+
+
+def stage_days(stage: Stage) -> int:
+    """Return how many days before the handover a stage of work falls where no plan says better. [days]"""
+    return STAGE_DAYS[stage]
+
+
+STAGE_DAYS: Final = {
+    Stage.BOOKING: 60,
+    Stage.AHEAD: 14,
+    Stage.SHOPPING: 3,
+    Stage.KITCHEN: 1,
+    Stage.DELIVERY: 0,
+    Stage.AFTER: -1,
+}
+"""Days before the handover by stage of work. [days] Common practice."""

@@ -1,0 +1,99 @@
+"""Coins: every way of adding up comes to the same sum."""
+
+from __future__ import annotations
+
+import random
+from decimal import Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tierwright.errors import UnknownName
+from tierwright.price import PaperLine, TaxRate, add_up, coin, net_of, rounded_up, shared, show_money, to_coins
+
+D = Decimal
+CURRENCIES = ("USD", "EUR", "GBP", "JPY", "KWD")  # two, two, two, no and three decimals (ISO 4217)
+RATES = (
+    TaxRate(key="full", name="full rate", rate=D("0.2")),
+    TaxRate(key="low", name="lower rate", rate=D("0.055")),
+    TaxRate(key="odd", name="odd rate", rate=D("0.08875")),
+)
+
+
+@pytest.mark.parametrize(("currency", "step"), [("USD", "0.01"), ("JPY", "1"), ("KWD", "0.001")])
+def test_coins_follow_iso_4217(currency: str, step: str) -> None:
+    assert coin(currency) == D(step)
+
+
+def test_10_000_random_papers_add_up_to_the_coin() -> None:
+    draw = random.Random(11)
+    for number in range(10_000):
+        currency = CURRENCIES[number % len(CURRENCIES)]
+        step = coin(currency)
+        lines = [
+            PaperLine(text="x", net=draw.randint(0, 200_000) * step, tax=draw.choice(["full", "low", "odd", ""]))
+            for _ in range(draw.randint(1, 9))
+        ]
+        before, with_tax = (add_up(lines, RATES, currency, inclusive=way) for way in (False, True))
+        assert sum(before.shown) == before.net == sum(line.net for line in lines)
+        assert sum(with_tax.shown) == with_tax.gross == before.gross == before.net + before.tax
+        assert sum(one.gross for one in with_tax.rates) == with_tax.gross
+        assert all(amount % step == 0 for amount in (*with_tax.shown, with_tax.tax))
+        # A line shown with tax is never further than a coin from its own.
+        table = {rate.key: rate.rate for rate in RATES} | {"": D(0)}
+        for line, shown in zip(lines, with_tax.shown, strict=True):
+            assert abs(shown - line.net * (1 + table[line.tax])) < 2 * step
+
+
+@settings(max_examples=300)
+@given(
+    coins=st.integers(0, 10_000_000),
+    rate=st.decimals(min_value=0, max_value=1, places=5),
+    currency=st.sampled_from(CURRENCIES),
+)
+def test_inclusive_and_exclusive_agree(coins: int, rate: Decimal, currency: str) -> None:
+    net = coins * coin(currency)
+    gross = net + to_coins(net * rate, currency)
+    assert net_of(gross, rate, currency) == net
+
+
+@settings(max_examples=200)
+@given(
+    coins=st.integers(0, 10**9),
+    weights=st.lists(st.decimals(min_value=0, max_value=10**6, places=4), min_size=1, max_size=12),
+    currency=st.sampled_from(CURRENCIES),
+)
+def test_sharing_loses_no_coin_and_stays_within_one(coins: int, weights: list[Decimal], currency: str) -> None:
+    total = coins * coin(currency)
+    parts = shared(total, weights, currency)
+    assert sum(parts) == total
+    if sum(weights) > 0:
+        for part, weight in zip(parts, weights, strict=True):
+            assert abs(part - total * weight / sum(weights)) <= coin(currency)
+
+
+def test_a_discount_line_takes_its_tax_off_again() -> None:
+    lines = [PaperLine(text="cake", net=D("100.00"), tax="full"), PaperLine(text="less", net=D("-10.00"), tax="full")]
+    totals = add_up(lines, RATES, "GBP", inclusive=True)
+    assert totals.shown == (D("120.00"), D("-12.00"))
+    assert totals.gross == D("108.00")
+
+
+def test_rounding_up_to_a_step() -> None:
+    assert rounded_up(D("243.3125"), D(0), "USD") == D("243.32")
+    assert rounded_up(D("240.00"), D(5), "USD") == D("240.00")
+    assert rounded_up(D("240.01"), D(5), "USD") == D("245.00")
+    assert rounded_up(D("240.01"), D("0.05"), "JPY") == D(241)
+
+
+def test_amounts_are_written_as_people_of_the_place_write_them() -> None:
+    # Unicode CLDR: a thin or plain no-break space may stand before the euro sign.
+    assert show_money(D("1150"), "USD") == "$1,150.00"
+    assert show_money(D("1150"), "EUR", "de_DE").replace("\xa0", " ") == "1.150,00 €"
+    assert show_money(D("1150"), "JPY", "en_US") == "¥1,150"
+
+
+def test_a_rate_that_nobody_entered_is_refused() -> None:
+    with pytest.raises(UnknownName):
+        add_up([PaperLine(text="x", net=D(1), tax="fulll")], RATES, "USD")
