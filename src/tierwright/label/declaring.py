@@ -95,7 +95,7 @@ def declare(larder: Larder, unit: Unit, marks: Mapping[Allergen, Presence]) -> D
         for part in unit.parts:
             for key, grams in _ingoing(larder, part.component, part.grams, left_out).items():
                 masses[key] = masses.get(key, 0.0) + grams
-        entries = _entries(larder, unit, masses, finished, left_out, marks)
+        entries = _entries(larder, unit, masses, finished, finished, left_out, marks)
     heading = "Ingredients" if order.jurisdiction is not Jurisdiction.US else "INGREDIENTS"
     runs = _set(entries, heading, order)
     return Declaration(
@@ -131,22 +131,25 @@ def _entries(
     unit: Unit,
     masses: dict[str, float],
     finished: float,
+    food_g: float,
     left_out: list[str],
     marks: Mapping[Allergen, Presence],
 ) -> list[Entry]:
+    """Set ingredients in order; ``finished`` is the mass of their mixture, ``food_g`` that of the food sold. [g]"""
     order = larder.order
     share = limit("water_left_out", order.jurisdiction)
     if share is not None and any(water in masses for water in WATERS):
+        kind = max(WATERS, key=lambda water: masses.get(water, 0.0))
         added = sum(masses.pop(water, 0.0) for water in WATERS)
         remains = min(max(finished - sum(masses.values()), 0.0), added)
         if remains > share * finished:
-            masses["water"] = remains
+            masses[kind] = remains
         else:
             left_out.append(f"water: {remains / finished:.1%} of the finished food, not above {share:.0%}")
     gathered: dict[str, list[str]] = {}
     for key in masses:
         gathered.setdefault(larder.names[key].casefold(), []).append(key)
-    entries = [_entry(larder, unit, keys, masses, finished, left_out, marks) for keys in gathered.values()]
+    entries = [_entry(larder, unit, keys, masses, food_g, left_out, marks) for keys in gathered.values()]
     return sorted(entries, key=lambda entry: (-entry.grams, entry.text))
 
 
@@ -192,7 +195,7 @@ def _by_component(
     found: list[Entry] = []
     for key, grams in masses.items():
         component = larder.components[key]
-        inside = _entries(larder, unit, _ingoing(larder, key, grams, left_out), grams, left_out, marks)
+        inside = _entries(larder, unit, _ingoing(larder, key, grams, left_out), grams, finished, left_out, marks)
         noun = component.noun if nouns.count(component.noun) == 1 else component.name
         quantity = ""
         if limit("quid", larder.order.jurisdiction) is not None and names_component(component, unit.food_name):
@@ -319,10 +322,9 @@ def _is_named(key: str, food_name: str, order: LabelOrder) -> bool:
 
 
 def names_component(component: Component, food_name: str) -> bool:
-    """Whether the name of a food names a component as such: every word of it."""
+    """Whether the name of a food names a filling or coat as such: every word of it; the cake itself is the food."""
     wanted = _words(component.name)
-    # A component named like the whole food is the food.
-    return bool(wanted) and wanted <= _words(food_name) and wanted != _words(food_name)
+    return component.leavened is None and bool(wanted) and wanted <= _words(food_name)
 
 
 def met_in_kitchen(met: Sequence[CrossContact], unit: Unit) -> tuple[CrossContact, ...]:

@@ -1,0 +1,114 @@
+"""What a new lot changes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tierwright.label import (
+    BrandLot,
+    Component,
+    Jurisdiction,
+    LabelOrder,
+    PartOf,
+    Unit,
+    Used,
+    card_of,
+    label_cake,
+    recheck,
+)
+from tierwright.label.nutrition import content
+from tierwright.larder import Allergen, Answer
+
+
+def order(key: str) -> LabelOrder:
+    return LabelOrder(
+        jurisdiction=Jurisdiction.UK,
+        components=(
+            Component(
+                key="c",
+                name="coat",
+                noun="icing",
+                used=(Used(ingredient=key, grams=50.0), Used(ingredient="white_sugar", grams=50.0)),
+            ),
+        ),
+        units=(Unit(key="tier.1", name="top tier", food_name="Cake", parts=(PartOf(component="c", grams=80.0),)),),
+    )
+
+
+OLD = BrandLot(
+    ingredient="dark_chocolate_60", lot="A1", contains=(Allergen.SOY,), declaration="cocoa mass, sugar, soya lecithin"
+)
+NEW = replace(OLD, lot="A2", may_contain=(Allergen.HAZELNUT,))
+
+
+def test_only_commissions_that_use_it_are_touched() -> None:
+    changes = recheck({"one": order("dark_chocolate_60"), "two": order("unsalted_butter")}, (OLD,), (NEW,))
+    assert {change.commission for change in changes} == {"one"}
+    worse = [change for change in changes if change.is_worse]
+    assert worse[0].before == "hazelnuts: not declared"
+    assert worse[0].after == "hazelnuts: may contain"
+    assert {change.unit for change in worse} == {"tier.1", "whole"}
+    assert any(change.what == "statement" and change.after == "May contain: hazelnuts." for change in changes)
+
+
+def test_a_part_of_a_compound_counts_as_used() -> None:
+    icing_sugar = BrandLot(ingredient="powdered_sugar", lot="G", may_contain=(Allergen.WHEAT,))
+    changes = recheck({"one": order("royal_icing")}, (), (icing_sugar,))
+    assert changes, "royal icing holds icing sugar"
+
+
+def test_the_same_packets_change_nothing() -> None:
+    assert recheck({"one": order("dark_chocolate_60")}, (OLD,), (OLD,)) == ()
+    assert recheck({"one": order("dark_chocolate_60")}, (OLD,), (replace(OLD, lot="A3"),)) == ()
+
+
+def test_losing_a_packet_makes_it_unknown_again() -> None:
+    changes = recheck({"one": order("dark_chocolate_60")}, (OLD,), ())
+    assert any(change.is_worse and change.after == "milk: not known: ask" for change in changes)
+
+
+def test_two_lots_in_one_cake_add_up() -> None:
+    both = label_cake(replace(order("dark_chocolate_60"), lots=(OLD, NEW))).units[0]
+    assert "hazelnuts" in both.declaration.may_contain
+
+
+def test_card_has_a_column_for_every_allergen_and_keeps_diet_apart() -> None:
+    vegan = order("vegan_block")
+    vegan = replace(vegan, units=(replace(vegan.units[0], diet="vegan"),))
+    labels = label_cake(vegan)
+    card = card_of(labels.units, Jurisdiction.UK)
+    assert len(card.columns) == len(card.rows[0].marks) == 24
+    assert "no promise for milk or egg allergy" in card.rows[0].diet
+    assert labels.units[0].vegan is Answer.ASK
+    assert "no promise" in labels.card
+
+
+def test_mass_is_kept_and_only_water_leaves() -> None:
+    batter = Component(
+        key="b",
+        name="b",
+        noun="cake",
+        used=(Used(ingredient="plain_flour", grams=100.0), Used(ingredient="whole_milk", grams=100.0)),
+    )
+    baked = replace(batter, loss_share=0.2)
+    raw, dry = content(batter, {}), content(baked, {})
+    # 200 g became 160 g: everything but water stands in less mass.
+    for nutrient in ("protein_g", "fat_g", "carbohydrate_g", "sodium_mg", "calcium_mg"):
+        assert dry.low[nutrient] * 160 == pytest.approx(raw.low[nutrient] * 200, rel=1e-12)
+    assert dry.low["water_g"] * 160 == pytest.approx(raw.low["water_g"] * 200 - 40, rel=1e-12)
+
+
+def test_what_the_tables_do_not_know_is_bounded_or_open() -> None:
+    gum = Component(
+        key="g",
+        name="g",
+        noun="x",
+        used=(Used(ingredient="cmc", grams=1.0), Used(ingredient="white_sugar", grams=9999.0)),
+    )
+    held = content(gum, {})
+    assert held.low["potassium_mg"] <= (held.high["potassium_mg"] or 0.0)
+    order_ = replace(order("cmc"), jurisdiction=Jurisdiction.US, components=(replace(gum, key="c"),))
+    # A gram of gum in ten kilograms moves no printed figure, so nothing has to be asked.
+    assert "potassium" not in label_cake(order_).units[0].panel.missing
