@@ -6,10 +6,14 @@ from django.urls import include, path
 
 from tierwright.web.frame import board, changing, enquiry, reading, versions
 from tierwright.web.people import views as people
+from tierwright.web.work.formulas.bringing_in import bring_in
+from tierwright.web.work.tiers.settling import settle
 
 commission = [
     path("", reading.whole, name="whole"),
     path("questions/", reading.questions, name="questions"),
+    path("sheet/tiers/settle/", settle, name="settle"),
+    path("sheet/formulas/bring-in/", bring_in, name="import"),
     path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
     path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
     path("working/<str:key>/", reading.working, name="working"),

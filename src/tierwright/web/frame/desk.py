@@ -23,7 +23,7 @@ from tierwright.sheets.naming import Words
 from tierwright.web.access import Door
 from tierwright.web.models import Commission, Version
 from tierwright.web.sheet import Moments, Sheet, sheets
-from tierwright.working import Assumption, Caution, Figure, Question
+from tierwright.working import Assumption, Caution, Figure, Question, Severity
 
 T = TypeVar("T")
 HEALTH_KEYS = ("allergy.", "diet.")
@@ -178,6 +178,11 @@ class Desk:
         return tuple(
             sheet for sheet in sheets().values() if (sheet.template or sheet.key in said) and self.admits(sheet)
         )
+
+    @cached_property
+    def asked(self) -> int:
+        """How many questions have to be answered, notes left out."""
+        return sum(1 for question in self.questions if question.severity >= Severity.ASK)
 
     def admits(self, sheet: Sheet) -> bool:
         """Say whether a sheet is open to this person."""
