@@ -7,11 +7,12 @@ from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 
 from tierwright.brief.commission import Commission
-from tierwright.brief.kitchen import Kitchen
+from tierwright.brief.kitchen import Kitchen, RodUse
 from tierwright.errors import Problem
 from tierwright.larder import boards, egg_grades, find, pan_materials, pans, supports
 from tierwright.shapes import Shape
 
+CENTRE_ROD = "centre rod"
 Report = Callable[..., None]
 """Report one problem: where, what was found, what was expected, and the nearest that would work."""
 
@@ -49,6 +50,11 @@ def check_commission(commission: Commission, place: str) -> list[Problem]:
     for position, tier in enumerate(commission.cake.fixed, start=1):
         if tier.shape is Shape.RECTANGLE and tier.length is None:
             report(f"cake.fixed[{position}].length", "nothing", "the shorter side of a rectangle, such as '9 in'")
+    _check_supports(commission, report)
+    highest = commission.travel.highest
+    if highest is not None and highest < commission.venue.altitude:
+        at_venue = f"{commission.venue.altitude:g} m"
+        report("travel.highest", f"{highest:g} m", f"at least the venue's altitude, {at_venue}", at_venue)
     window = commission.venue.access
     if window is not None and not window.opens <= commission.day.handover <= window.closes:
         span = f"{window.opens:%H:%M} to {window.closes:%H:%M}"
@@ -62,6 +68,25 @@ def check_commission(commission: Commission, place: str) -> list[Problem]:
     if wait > 18:
         report("day.cutting", f"{wait:.0f} h after the handover", "a cutting within 18 h of the handover")
     return problems
+
+
+def _check_supports(commission: Commission, report: Report) -> None:
+    layouts = commission.cake.supports
+    for number, times in Counter(layout.tier for layout in layouts).items():
+        if times > 1:
+            report("cake.supports", f"tier {number} set {times} times", "each tier once")
+    for position, layout in enumerate(layouts, start=1):
+        where = f"cake.supports[{position}]"
+        known = supports().get(layout.support)
+        if known is None:
+            near = get_close_matches(layout.support, list(supports()), n=1, cutoff=0.3)
+            report(f"{where}.support", repr(layout.support), "the key of a support in the table", "".join(near))
+        elif known.kind == CENTRE_ROD:
+            report(f"{where}.support", repr(layout.support), "a support that carries; a centre rod does not")
+        if commission.cake.tiers is not None and layout.tier >= commission.cake.tiers:
+            report(f"{where}.tier", str(layout.tier), "a tier with another one on it")
+        if len(set(layout.places)) < len(layout.places):
+            report(f"{where}.places", "two supports in one place", "places that differ")
 
 
 def _check_formulas(commission: Commission, report: Report) -> None:
@@ -90,6 +115,10 @@ def _check_formulas(commission: Commission, report: Report) -> None:
                 report(
                     f"{where}.{name}", repr(key), "the key of a formula or a bought ingredient's name", "".join(near)
                 )
+
+
+def _is_rod(key: str) -> bool:
+    return key in supports() and supports()[key].kind == CENTRE_ROD
 
 
 def check_kitchen(kitchen: Kitchen, place: str) -> list[Problem]:
@@ -122,6 +151,11 @@ def check_kitchen(kitchen: Kitchen, place: str) -> list[Problem]:
     for position, support in enumerate(kitchen.supports, start=1):
         if support.support not in supports():
             unknown(f"supports[{position}].support", "support", support.support, supports())
+    rod = kitchen.carrying.centre_rod
+    owned_rods = [entry for entry in kitchen.supports if _is_rod(entry.support)]
+    if rod in (RodUse.LOOSE, RodUse.ANCHORED) and not owned_rods:
+        rods = ", ".join(key for key in supports() if _is_rod(key))
+        report("carrying.centre_rod", repr(rod.value), f"a centre rod among the supports ({rods})")
     for position, price in enumerate(kitchen.prices, start=1):
         match = find(price.ingredient)
         if match.ingredient is None:

@@ -32,6 +32,7 @@ from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
 from tierwright.units import INCH_MM, Measures
 from tierwright.words import CoatStyle, CutPattern, Cutter, Finish, FormulaKind, OtherDessert, RingMeasure
 
+Offset = Annotated[Length, Field(ge=-LARGEST_MM, le=LARGEST_MM)]
 Outer = Annotated[Length, Field(ge=SMALLEST_MM, le=LARGEST_MM)]
 
 
@@ -100,6 +101,18 @@ class FixedTier(Form):
     kind: Literal["cake", "dummy"] = "cake"
 
 
+class SetSupports(Form):
+    """
+    Supports that the maker has set by hand in one tier.
+
+    ``places`` are their middles from the middle of the tier: to the right, and away from the maker.
+    """
+
+    tier: int = Field(ge=1, le=7)
+    support: TableKey
+    places: tuple[tuple[Offset, Offset], ...] = Field(min_length=3, max_length=24)
+
+
 class Cake(Form):
     """What the cake is to be."""
 
@@ -113,6 +126,7 @@ class Cake(Form):
     coat_thickness: Length | None = Field(default=None, ge=0.5, le=30)
     flavours: tuple[Flavour, ...] = Field(min_length=1, max_length=8)
     fixed: tuple[FixedTier, ...] = Field(default=(), max_length=8)
+    supports: tuple[SetSupports, ...] = Field(default=(), max_length=7)
     decoration: tuple[Text, ...] = Field(default=(), max_length=30)
     look: LongText = ""
 
@@ -207,6 +221,7 @@ class Travel(Form):
     grade: Share = Field(default=0.0, ge=0, le=0.4)
     surface: Surface = Surface.SMOOTH
     cabin: TemperatureRange | None = None
+    highest: Altitude | None = Field(default=None, ge=-430, le=5900)
     carry: CarryWish = CarryWish.UNDECIDED
     collected_by_client: bool = False
 

@@ -157,6 +157,59 @@ class OwnedSupport(Form):
     count: int = Field(default=12, ge=0, le=5000)
 
 
+class Bond(StrEnum):
+    """What sticks each board to the tier below it."""
+
+    NONE = "none"
+    BUTTERCREAM = "buttercream"
+    ROYAL_ICING = "royal-icing"
+    CHOCOLATE = "chocolate"
+
+
+class RodUse(StrEnum):
+    """Whether a centre rod is used, and how its foot is held."""
+
+    NONE = "none"
+    LOOSE = "loose"
+    ANCHORED = "anchored"
+
+
+class Leaves(StrEnum):
+    """How cold the cake is when it leaves the kitchen."""
+
+    CHILLED = "chilled"
+    ROOM = "room"
+
+
+class Drive(StrEnum):
+    """What the cake must stand on the road: unhurried stops, one hard stop, or a cargo-securing rule."""
+
+    CAREFUL = "careful"
+    HARD = "hard"
+    CARGO_US = "cargo-us"
+    CARGO_EN = "cargo-en"
+
+
+class Carrying(Form):
+    """
+    How the maker stacks a cake and carries it to the venue; what is left out is assumed, and listed.
+
+    ``wedged`` is whether the box or base is wedged so that it cannot slide; ``boards_damp`` whether boards get wet
+    (cut edges under moist cake, a damp fridge); ``cutting_error`` the usual difference between supports that should be
+    equal.
+    """
+
+    box: bool | None = None
+    mat: bool | None = None
+    wedged: bool | None = None
+    bond: Bond | None = None
+    centre_rod: RodUse | None = None
+    leaves: Leaves | None = None
+    drive: Drive | None = None
+    boards_damp: bool | None = None
+    cutting_error: Length | None = Field(default=None, ge=0, le=5)
+
+
 class Kitchen(Form):
     """One kitchen, home or licensed."""
 
@@ -177,6 +230,7 @@ class Kitchen(Form):
     prices: tuple[Price, ...] = Field(default=(), max_length=1000)
     boards: tuple[OwnedBoard, ...] = Field(default=(), max_length=200)
     supports: tuple[OwnedSupport, ...] = Field(default=(), max_length=50)
+    carrying: Carrying = Carrying()
     scale_step: Mass = Field(default=1.0, ge=0.01, le=50)
     pan_price: Money | None = None
     note: LongText = ""

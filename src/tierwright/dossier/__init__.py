@@ -6,6 +6,7 @@ from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.preparing import prepare
 from tierwright.dossier.sugar_stage import SugarWork
+from tierwright.dossier.support_stage import SupportWork, ask_of
 
 __all__ = [
     "FORMAT",
@@ -13,6 +14,8 @@ __all__ = [
     "Dossier",
     "PanBake",
     "SugarWork",
+    "SupportWork",
+    "ask_of",
     "formula_text",
     "from_json",
     "is_dossier",

@@ -8,6 +8,7 @@ from tierwright.brief import Commission, Kitchen
 from tierwright.coating import Coating
 from tierwright.dossier.bake_stage import Bakes
 from tierwright.dossier.sugar_stage import SugarWork
+from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
@@ -32,6 +33,8 @@ class Dossier:
         How each kind of layer bakes, and in which loads.
     sugar
         What the sugar room says of each formula that is boiled, beaten or mixed.
+    support
+        Supports, boards, how to carry it, and what was asked for that; None where nothing owned carries the tiers.
     notes
         Every figure, caution and assumption in the order of the stages, and the open questions, most serious first.
     """
@@ -44,4 +47,5 @@ class Dossier:
     coating: Coating
     bakes: Bakes
     sugar: tuple[SugarWork, ...]
+    support: SupportWork | None
     notes: Notes

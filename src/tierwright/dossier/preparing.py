@@ -10,6 +10,7 @@ from tierwright.dossier.formula_stage import weigh_formulas
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
 from tierwright.dossier.sugar_stage import work_sugar
+from tierwright.dossier.support_stage import stand_tiers
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
 
@@ -46,6 +47,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     coating = coat_tiers(commission, kitchen, sizing, losses)
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
     sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
+    support, support_notes = stand_tiers(commission, kitchen, sizing, coating)
     notes = (
         note_brief(commission, kitchen)
         + sizing.notes
@@ -53,6 +55,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         + bake_notes
         + sugar_notes
         + coating.notes
+        + support_notes
         + Notes(
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
@@ -68,6 +71,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         coating=coating,
         bakes=bakes,
         sugar=sugar,
+        support=support,
         notes=Notes(
             figures=notes.figures,
             # Sorting keeps the order of the stages among questions of one severity.
