@@ -69,7 +69,7 @@ def simulate_kitchens(count: int, seed: int) -> dict[str, list[tuple[bool, float
     for _ in range(count):
         kitchen = Kitchen(
             factor=exp(rng.normal(0.0, 0.08)),
-            offset_c=rng.normal(0.0, 4.5),
+            offset_c=rng.normal(0.0, 4.0),
             spread=exp(rng.normal(0.0, 0.2)),
             rise=rng.normal(1.75, 0.08),
             water_g=rng.normal(35.0, 1.5),

@@ -27,8 +27,8 @@ from tierwright.working import Basis, Estimate, Figure, Given, Notes, Question, 
 PRIOR_SD: Final = 0.109
 """Spread of ln(factor) over ovens nobody has measured, so that an unknown oven's range is 15 % either way. [-]"""
 
-DONE_SD: Final = 0.02  # one bowl and pan of the same formula against another
-LOG_SD: Final = 0.04  # a formula known only roughly bends the whole curve of a log
+DONE_SD: Final = 0.017  # one bowl and pan of the same formula against another
+LOG_SD: Final = 0.032  # a formula known only roughly bends the whole curve of a log
 
 FACTOR_LOW: Final = 0.5
 FACTOR_HIGH: Final = 1.8
