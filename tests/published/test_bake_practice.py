@@ -102,7 +102,7 @@ def test_other_pans_of_practice(
     assert 0.9 * low <= minutes(outline, depth, set_point) <= 1.1 * high
 
 
-# What a change does to the common layer, relative, in an independent prototype of the same equations.
+# What a change does to the common layer, relative, worked independently from the same equations.
 CHANGES = [
     ({"mode": OvenMode.FAN}, -0.24),
     ({"mode": OvenMode.FAN, "set_point_c": 163.0}, -0.08),
@@ -138,7 +138,7 @@ def test_fan_rule_of_practice(layer: Trial) -> None:
 
 @pytest.mark.parametrize(("depth", "expected"), [(15.0, 24.9), (20.0, 31.8), (25.0, 38.8), (30.0, 45.8)])
 def test_time_by_depth(depth: float, expected: float) -> None:
-    # An independent prototype of the same equations, without the heat that a bare rim stores: within 2 %.
+    # Worked independently from the same equations, without the heat that a bare rim stores: within 2 %.
     assert minutes(229.0, depth, height_mm=51.0) == pytest.approx(expected, rel=0.02)
 
 
