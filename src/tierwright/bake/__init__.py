@@ -11,17 +11,8 @@ from tierwright.bake.evidence import (
     Verdict,
 )
 from tierwright.bake.learning import calibrate
-from tierwright.bake.loads import (
-    Load,
-    LoadPlan,
-    PanToBake,
-    PlacedPan,
-    Shelf,
-    WaitLimit,
-    pan_to_bake,
-    plan_loads,
-    wait_limits,
-)
+from tierwright.bake.load_model import Load, LoadPlan, PanToBake, PlacedPan, Shelf, WaitLimit, wait_limits
+from tierwright.bake.loads import pan_to_bake, plan_loads
 from tierwright.bake.logs import ReadLog, log_doubts, read_log
 from tierwright.bake.model import (
     Aids,
