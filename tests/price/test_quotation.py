@@ -1,0 +1,141 @@
+"""Quotations: sums, terms, the ladder, versions and acceptance."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.price.accounts import D, inputs
+
+from tierwright.errors import BadInput
+from tierwright.price import (
+    PaperLine,
+    Quotation,
+    TaxRate,
+    Terms,
+    accept,
+    coin,
+    dues,
+    ladder,
+    question_on,
+    quote,
+    revise,
+    sunk,
+    work_out,
+)
+
+DAY = date(2027, 6, 26)
+QUOTED = date(2027, 4, 2)
+RATES = (TaxRate(key="full", name="tax", rate=D("0.2")),)
+COST = work_out(inputs())  # 194.65: 50.00 three days before, the most of the rest the day before
+
+
+def quotation(**changes: Any) -> Quotation:
+    given: dict[str, Any] = {
+        "number": "Q2027-0007", "title": "Centenary supper", "client": "The supper committee", "maker": "The kitchen",
+        "quoted": QUOTED, "handover": DAY, "cost": COST, "rates": RATES, "inclusive": False,
+        "lines": [PaperLine(text="A cake of two tiers", net=D("190.00"), tax="full"),
+                  PaperLine(text="Delivery", net=D("60.00"), tax="full")],
+        "included": ["boards"], "portion": "1 in × 2 in × 4 in", "allergens": "milk, egg, wheat",
+        "terms": Terms(),
+    }  # fmt: skip
+    return quote(**{**given, **changes})
+
+
+def test_sums_and_payments() -> None:
+    offer = quotation()
+    assert (offer.totals.net, offer.totals.tax, offer.totals.gross) == (D("250.00"), D("50.00"), D("300.00"))
+    assert [(due.amount, due.on) for due in offer.dues] == [(D("90.00"), None), (D("210.00"), date(2027, 6, 12))]
+    assert offer.valid_until == date(2027, 4, 16)
+
+
+def test_ladder_keeps_what_is_sunk_by_then() -> None:
+    rungs = {rung.days_before: rung for rung in ladder(COST, D("250.00"), D("300.00"), Terms(), DAY)}
+    assert rungs[60].kept == 0
+    # Two days before, the ingredients (50.00) are bought: 50 / 250 of 300.00.
+    assert (rungs[2].sunk, rungs[2].kept, rungs[2].back) == (D("50.00"), D("60.00"), D("240.00"))
+    assert rungs[0].sunk == COST.total.value
+    assert rungs[7].until == date(2027, 6, 19)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    asked=st.integers(1, 100_000),
+    lost=st.decimals(0, 1, places=2),
+    step=st.sampled_from(["0", "1", "5"]),
+)
+def test_what_is_kept_never_falls_and_never_passes_the_price(asked: int, lost: Decimal, step: str) -> None:
+    net = asked * coin("USD")
+    gross = (net * D("1.2")).quantize(coin("USD"))
+    rungs = ladder(COST, net, gross, Terms(lost_share=lost, step=D(step)), DAY)
+    kept = [rung.kept for rung in rungs]
+    assert kept == sorted(kept)
+    assert all(0 <= one <= gross for one in kept)
+    assert all(rung.kept + rung.back == gross for rung in rungs)
+    assert all(rung.sunk == min(net, sunk(COST, rung.days_before)) for rung in rungs)
+
+
+def test_a_retainer_above_what_is_sunk_is_asked_about() -> None:
+    offer = quotation()
+    assert question_on(offer.rungs, offer.dues[0].amount) is not None
+    assert question_on(offer.rungs, D(0)) is None
+
+
+@settings(max_examples=100)
+@given(coins=st.integers(1, 10**7), share=st.decimals(0, 1, places=3), currency=st.sampled_from(["USD", "JPY", "KWD"]))
+def test_payments_add_up_to_the_price(coins: int, share: Decimal, currency: str) -> None:
+    gross = coins * coin(currency)
+    parts = dues(gross, Terms(retainer=share), DAY, QUOTED, currency)
+    assert sum(due.amount for due in parts) == gross
+
+
+def test_a_change_is_told_in_words() -> None:
+    old = quotation()
+    changed = quotation(
+        lines=[
+            PaperLine(text="A cake of two tiers", net=D("190.00"), tax="full"),
+            PaperLine(text="Twelve sugar flowers", net=D("80.00"), tax="full"),
+            PaperLine(text="Delivery", net=D("65.00"), tax="full"),
+        ],
+        included=["boards", "a knife"],
+        allergens="milk, egg, wheat, soy",
+    )
+    new = revise(old, changed)
+    assert new.version == 2
+    assert new.number == old.number
+    assert new.changes == (
+        "Added: Twelve sugar flowers, $80.00.",
+        "Delivery: $65.00 instead of $60.00.",
+        "Now included: a knife.",
+        "The statement on allergens has changed: please read it again.",
+        "Altogether $402.00, $102.00 more than before.",
+    )
+    assert revise(old, quotation()).changes == ("Nothing has changed.",)
+
+
+def test_acceptance_keeps_name_time_and_the_exact_version() -> None:
+    offer = quotation()
+    when = datetime(2027, 4, 10, 20, 15, tzinfo=UTC)
+    accepted = accept(offer, " A. Client ", when)
+    assert accepted.acceptance is not None
+    assert (accepted.acceptance.name, accepted.acceptance.version) == ("A. Client", 1)
+    assert accepted.acceptance.mark == offer.mark == accepted.mark
+    assert replace(offer, portion="other").mark != offer.mark
+    with pytest.raises(BadInput):
+        accept(accepted, "Someone else", when)
+    with pytest.raises(BadInput):
+        accept(offer, "Late", when + timedelta(days=20))
+    with pytest.raises(BadInput):
+        accept(offer, " ", when)
+
+
+def test_a_quotation_of_nothing_is_refused() -> None:
+    with pytest.raises(BadInput):
+        quotation(lines=[])
+    with pytest.raises(BadInput):
+        quotation(handover=date(2027, 4, 1))
