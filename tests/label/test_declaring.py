@@ -222,10 +222,10 @@ def test_stress_changes_no_word(key: str, place: Jurisdiction) -> None:
 
 
 def test_net_quantities() -> None:
-    assert net_quantity(992, Jurisdiction.US) == "Net Wt 2 lb 2 oz (992 g)"
-    assert net_quantity(993, Jurisdiction.US) == "Net Wt 2 lb 3 oz (993 g)"
-    assert net_quantity(453.6, Jurisdiction.US) == "Net Wt 1 lb (454 g)"
-    assert net_quantity(100, Jurisdiction.US) == "Net Wt 3.5 oz (100 g)"
+    assert net_quantity(992, Jurisdiction.US) == "NET WT 2 LB 2 OZ (992 g)"
+    assert net_quantity(993, Jurisdiction.US) == "NET WT 2 LB 3 OZ (993 g)"
+    assert net_quantity(453.6, Jurisdiction.US) == "NET WT 1 LB (454 g)"
+    assert net_quantity(100, Jurisdiction.US) == "NET WT 3.5 OZ (100 g)"
     assert net_quantity(1234, Jurisdiction.UK) == "1.234 kg"
 
 

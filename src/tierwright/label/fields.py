@@ -71,7 +71,7 @@ def net_quantity(mass_g: float, place: Jurisdiction) -> str:
     Examples
     --------
     >>> net_quantity(992.0, Jurisdiction.US)
-    'Net Wt 2 lb 3 oz (992 g)'
+    'NET WT 2 LB 2 OZ (992 g)'
     >>> net_quantity(1234.0, Jurisdiction.EU)
     '1.234 kg'
     """
@@ -81,9 +81,9 @@ def net_quantity(mass_g: float, place: Jurisdiction) -> str:
     # Mass is never overstated: ounces are cut, not rounded, and grams are those of the scale.
     ounces = int(mass_g / OUNCE_G * 10 + 1e-6) / 10
     if mass_g < POUND_G:
-        return f"Net Wt {ounces:g} oz ({grams})"
+        return f"NET WT {ounces:g} OZ ({grams})"
     pounds, rest = divmod(int(mass_g / OUNCE_G + 1e-6), 16)
-    return f"Net Wt {pounds} lb{f' {rest} oz' if rest else ''} ({grams})"
+    return f"NET WT {pounds} LB{f' {rest} OZ' if rest else ''} ({grams})"
 
 
 def fields_of(order: LabelOrder, food_name: str, quantity: str) -> tuple[Field, ...]:
