@@ -48,7 +48,7 @@ def _drawings(dossier: Dossier) -> dict[str, str]:
 
     words = words_of(dossier)
     stack = dossier.sizing.stack
-    drawn = section(stack, dossier.coating, base=words.base, names=words.drawn, display=words.display)
+    drawn = section(stack, dossier.coating, base=words.base, names=words.drawn, bars=words.bars, display=words.display)
     files = {"section.svg": drawn.svg}
     cakes: list[tuple[str, Tier | KitchenCake]] = [(f"cutting-{tier.number}-{tier.name}", tier) for tier in stack.tiers]
     cakes += [(f"cutting-kitchen-{number}", cake) for number, cake in enumerate(stack.kitchen_cakes, start=1)]

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import Final
 
 from tierwright.dossier import Dossier
-from tierwright.sheets import coats, cover, cutting, mixing, ovens, pans, record, syrups
-from tierwright.sheets.naming import Words, moment, words_of
+from tierwright.sheets import coats, cover, cutting, mixing, ovens, pans, record, road, supports, syrups
+from tierwright.sheets.naming import Words, moment, paper_of, words_of
 from tierwright.sheets.page import Book, Page, Paper, render_pdf
 
 SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
@@ -17,15 +17,17 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     pans.of,
     ovens.of,
     coats.of,
+    supports.of,
+    road.of,
     cutting.of,
     record.of,
 )
 """Every sheet in the order of printing; a room adds its own by one module with an ``of`` and one template."""
 
 
-def pages_of(dossier: Dossier) -> tuple[Page, ...]:
-    """Return every sheet of a dossier."""
-    words = words_of(dossier)
+def pages_of(dossier: Dossier, paper: Paper | None = None) -> tuple[Page, ...]:
+    """Return every sheet of a dossier, templates at full size drawn for a paper; see ``book_of``."""
+    words = words_of(dossier, paper)
     return tuple(page for sheet in SHEETS for page in sheet(dossier, words))
 
 
@@ -41,13 +43,11 @@ def book_of(dossier: Dossier, paper: Paper | None = None) -> Book:
         Paper to print on; None takes US Letter where the law of the labels is American or Canadian, else A4.
     """
     commission = dossier.commission
-    if paper is None:
-        paper = Paper.LETTER if commission.jurisdiction.value in ("US", "CA") else Paper.A4
     return Book(
         title=commission.title,
         cutting=moment(commission.cutting_at),
         dated=commission.day.day,
-        paper=paper,
+        paper=paper or paper_of(dossier),
         english=dossier.kitchen.units.english,
     )
 
@@ -73,4 +73,4 @@ def print_dossier(dossier: Dossier, paper: Paper | None = None) -> bytes:
     SheetRefused
         A page could not be set as an accessible PDF.
     """
-    return render_pdf(pages_of(dossier), book_of(dossier, paper))
+    return render_pdf(pages_of(dossier, paper), book_of(dossier, paper))

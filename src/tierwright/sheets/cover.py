@@ -68,7 +68,14 @@ def _grouped(questions: Sequence[Question]) -> list[Json]:
 
 def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
     """Return the cover of a dossier."""
-    drawing = section(dossier.sizing.stack, dossier.coating, base=words.base, names=words.drawn, display=words.display)
+    drawing = section(
+        dossier.sizing.stack,
+        dossier.coating,
+        base=words.base,
+        names=words.drawn,
+        bars=words.bars,
+        display=words.display,
+    )
     notes = dossier.notes
     return (page(dossier.commission.title, facts(dossier, words), drawing, notes.questions, notes.cautions),)
 

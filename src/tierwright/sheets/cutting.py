@@ -100,12 +100,23 @@ def inedibles(dossier: Dossier) -> list[Inedible]:
     """Return what has to come out of the cake: boards, supports, and every decoration until it is known to be food."""
     tiers = dossier.sizing.stack.tiers
     boards = sum(1 for tier in dossier.coating.tiers if tier.board)
+    if dossier.support is not None:
+        names = {tier.number: f"{tier.name} tier" for tier in tiers}
+        found = [
+            Inedible(what=f"{names.get(thing.tier, 'base')}: {thing.what}, {thing.where}", count=thing.count)
+            for thing in sorted(dossier.support.found.inedibles, key=lambda thing: -thing.tier)
+        ]
+        return found + _to_ask(dossier)
     found = [Inedible(what="board under a tier", count=boards)] if boards else []
     if len(tiers) > 1:
         carrying = ", ".join(tier.name for tier in tiers[:-1])
         found.append(Inedible(what=f"supports and rods in the {carrying} tier", count=None))
-    found += [Inedible(what=f"{wish}: all that is not food", count=None) for wish in dossier.commission.cake.decoration]
-    return found
+    return found + _to_ask(dossier)
+
+
+def _to_ask(dossier: Dossier) -> list[Inedible]:
+    """Return every decoration: counted in by hand until it is known to be food."""
+    return [Inedible(what=f"{wish}: all that is not food", count=None) for wish in dossier.commission.cake.decoration]
 
 
 def _count(thing: Inedible) -> str:

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tierwright.dossier import Dossier
-from tierwright.drawings import Base, Names
+from tierwright.drawings import Bar, Base, Names
 from tierwright.errors import UnknownName
 from tierwright.larder import Board, board, ingredient, pan
 from tierwright.shapes import Outline, Shape
+from tierwright.sheets.page import Paper
+from tierwright.support import upright_bars
 from tierwright.units import Display, English, LengthUnit
 
 
@@ -30,6 +32,10 @@ class Words:
         Names of the flavours, in the brief's order.
     base
         The board under everything, where one was found.
+    bars
+        Supports and rod for the section.
+    paper
+        Paper to print on; templates at full size are drawn for it.
     """
 
     display: Display
@@ -41,6 +47,8 @@ class Words:
     levels_mm: dict[str, float]
     flavours: tuple[str, ...]
     base: Base | None
+    bars: tuple[Bar, ...]
+    paper: Paper
 
     @property
     def drawn(self) -> Names:
@@ -48,8 +56,23 @@ class Words:
         return Names(formulas=self.formulas, flavours=self.flavours)
 
 
-def words_of(dossier: Dossier) -> Words:
-    """Return the words of a dossier's keys."""
+def paper_of(dossier: Dossier) -> Paper:
+    """Return the paper of the place: US Letter where the law of the labels is American or Canadian, else A4."""
+    return Paper.LETTER if dossier.commission.jurisdiction.value in ("US", "CA") else Paper.A4
+
+
+def bars_of(dossier: Dossier) -> tuple[Bar, ...]:
+    """Return the supports and the rod as the section draws them."""
+    if dossier.support is None:
+        return ()
+    return tuple(
+        Bar(x_mm=bar.x_mm, bottom_mm=bar.bottom_mm, top_mm=bar.top_mm, width_mm=bar.width_mm, label=bar.label)
+        for bar in upright_bars(dossier.support.ask, dossier.support.found)
+    )
+
+
+def words_of(dossier: Dossier, paper: Paper | None = None) -> Words:
+    """Return the words of a dossier's keys; ``paper`` None takes the paper of the place."""
     display = dossier.kitchen.units.display()
     stack, coating = dossier.sizing.stack, dossier.coating
     uses = {f"tier.{tier.number}": f"{tier.name} tier" for tier in stack.tiers}
@@ -76,6 +99,8 @@ def words_of(dossier: Dossier) -> Words:
         levels_mm=levels,
         flavours=tuple(flavour.name for flavour in dossier.commission.cake.flavours),
         base=Base(outline=under.outline, thickness_mm=under.thickness_mm.value) if under is not None else None,
+        bars=bars_of(dossier),
+        paper=paper or paper_of(dossier),
     )
 
 
