@@ -72,6 +72,9 @@ def check(problem: Problem, plan: Schedule, pins: Iterable[Pin] = ()) -> tuple[B
     chosen = frozenset(plan.chosen)
     for stranger in sorted(chosen - {choice.key for choice in problem.choices}):
         say("choice", stranger, 0, 1, f"{stranger} is no choice of this week")
+    for choice in problem.choices:
+        if choice.key in chosen and not choice.allowed:
+            say("choice", choice.key, 0, 1, f"{choice.label}: not allowed")
     when: dict[str, tuple[int, int]] = {}
     picks: dict[str, tuple[str, ...]] = {}
     for item in plan.placed:
@@ -213,4 +216,7 @@ def cost_of(problem: Problem, plan: Schedule) -> int:
         if buffer.before in when and buffer.after in when:
             pause = when[buffer.after][0] - when[buffer.before][1]
             total += buffer.weight * max(0, buffer.wanted - pause)
+    for anchor in problem.anchors:
+        if anchor.task in when and when[anchor.task][0] != anchor.start:
+            total += anchor.weight
     return total

@@ -53,6 +53,8 @@ class _Builder:
                 literal = self.model.new_constant(int(choice.key in self.held_chosen))
             else:
                 literal = self.model.new_bool_var(choice.key)
+                if not choice.allowed:
+                    self.model.add(literal == 0)
             self.built.choices[choice.key] = literal
         tasks = [task for task in self.problem.tasks if task.job in self.jobs]
         for task in tasks:
@@ -259,6 +261,13 @@ class _Builder:
             if guards := self._guards(buffer.before, buffer.after):
                 constraint.only_enforce_if(guards)
             cost += buffer.weight * short
+        for anchor in self.problem.anchors:
+            if not self._known(anchor.task) or self._frozen(anchor.task):
+                continue
+            moved = self.model.new_bool_var("")
+            start = self.built.starts[anchor.task]
+            self.model.add(start == anchor.start).only_enforce_if([moved.negated(), *self._guards(anchor.task)])
+            cost += anchor.weight * moved
         self.built.cost = cost
 
 

@@ -29,6 +29,7 @@ class TaskKind(StrEnum):
 
     WEIGH = "weigh"
     MIX = "mix"
+    HEAT = "heat the oven"
     BAKE = "bake"
     TURN_OUT = "turn out"
     COOL = "cool"
@@ -234,13 +235,23 @@ class Buffer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Anchor:
+    """A cost of ``weight`` if a task does not begin where it stood before. [step]"""
+
+    task: str
+    start: int
+    weight: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """Something that may be done one way or the other, with the cost of doing it."""
+    """Something that may be done one way or the other, with the cost of doing it and whether the maker allows it."""
 
     key: str
     job: str
     label: str
     cost: int = 0
+    allowed: bool = True
 
 
 @dataclass(frozen=True, slots=False, kw_only=True)
@@ -254,8 +265,8 @@ class Problem:
         Number of steps. [step]
     tasks, resources, lags, holds, blocks, choices
         What has to be done and what limits it.
-    spans, buffers
-        What is to be kept small, and what pauses are wished for.
+    spans, buffers, anchors
+        What is to be kept small, what pauses are wished for, and where tasks stood before.
     jobs
         Keys of the commissions, in order of acceptance.
     labels
@@ -271,6 +282,7 @@ class Problem:
     choices: tuple[Choice, ...] = ()
     spans: tuple[Span, ...] = ()
     buffers: tuple[Buffer, ...] = ()
+    anchors: tuple[Anchor, ...] = ()
     jobs: tuple[str, ...] = ()
     labels: tuple[str, ...] = ()
 

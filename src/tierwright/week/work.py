@@ -1,0 +1,186 @@
+"""What one commission asks of the kitchen, as plain numbers; the only thing that tasks are made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from tierwright.working import Estimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixWork:
+    """
+    One bowl of batter.
+
+    Attributes
+    ----------
+    key, name, formula
+        Its key, what it is called, and the formula's key.
+    ingredients, pans
+        Number of lines to weigh and of pans to fill.
+    volume_ml
+        Of the mix. [ml]
+    bowl
+        Name of the bowl that it was worked for; empty for any.
+    wait_min
+        How long the batter may wait for the oven. [min]
+    """
+
+    key: str
+    name: str
+    formula: str
+    ingredients: int
+    pans: int
+    volume_ml: float
+    bowl: str = ""
+    wait_min: float = 30.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadWork:
+    """
+    One oven load.
+
+    Attributes
+    ----------
+    key
+        Its key.
+    mixes
+        Keys of the mixes in it.
+    pans
+        Layers in it.
+    shelves
+        Shelves that it takes.
+    set_c
+        Set point. [degC]
+    minutes
+        Time in the oven. [min]
+    before_min
+        Warming up before it. [min]
+    largest_mm
+        Widest pan. [mm]
+    """
+
+    key: str
+    mixes: tuple[str, ...]
+    pans: int
+    shelves: int
+    set_c: int
+    minutes: Estimate
+    before_min: float = 0.0
+    largest_mm: float = 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CreamWork:
+    """
+    A filling, cream, coat or syrup to make ahead.
+
+    Attributes
+    ----------
+    key, name, formula, kind
+        Its key, what it is called, the formula's key, and the formula's kind.
+    grams
+        To make. [g]
+    bowl
+        Name of the bowl; empty where it needs none.
+    litres
+        Room that it takes until it is used. [l]
+    """
+
+    key: str
+    name: str
+    formula: str
+    kind: str
+    grams: float
+    bowl: str = ""
+    litres: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TierWork:
+    """
+    One tier, or all plain cakes that are cut out of sight.
+
+    Attributes
+    ----------
+    key, name
+        Its key and what it is called.
+    width_mm, height_mm
+        Finished. [mm]
+    count
+        Number of like cakes.
+    layers
+        Layers in each.
+    loads
+        Keys of the loads that bake its layers; empty for a dummy.
+    fillings, coats
+        Keys of the creams that go into it and on it.
+    coat_dm2
+        Area to coat. [dm2]
+    coat_factor
+        Time of this finish over that of a plain smooth coat. [-]
+    """
+
+    key: str
+    name: str
+    width_mm: float
+    height_mm: float
+    layers: int
+    loads: tuple[str, ...]
+    fillings: tuple[str, ...]
+    coats: tuple[str, ...]
+    coat_dm2: float
+    count: int = 1
+    coat_factor: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobWork:
+    """
+    One commission as the week sees it.
+
+    Attributes
+    ----------
+    key, title
+        Its key and title.
+    mixes, loads, creams, tiers
+        What has to be mixed, baked, cooked and built.
+    opens, closes
+        When set-up or collection may begin, and when it must be over.
+    collected
+        Whether the client comes for it.
+    travel_min
+        One way to the venue. [min]
+    wishes
+        Things to put on at the end, each one piece of decorating.
+    flowers
+        Kinds of sugar flowers to make ahead.
+    hire
+        Whether hire pieces are fetched back on a later day.
+    contains
+        Allergens, by formula: ``(formula, allergens)``.
+    avoids
+        Allergens that guests of this commission react to.
+    """
+
+    key: str
+    title: str
+    mixes: tuple[MixWork, ...]
+    loads: tuple[LoadWork, ...]
+    creams: tuple[CreamWork, ...]
+    tiers: tuple[TierWork, ...]
+    opens: datetime
+    closes: datetime
+    collected: bool = False
+    travel_min: float = 0.0
+    wishes: int = 1
+    flowers: int = 0
+    hire: bool = False
+    contains: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    avoids: tuple[str, ...] = ()
+
+    def all_allergens(self) -> frozenset[str]:
+        """Everything that any part of it contains."""
+        return frozenset(allergen for _, allergens in self.contains for allergen in allergens)
