@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.contrib.auth.views import redirect_to_login
@@ -14,7 +15,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
-from django.utils import translation
+from django.utils import timezone, translation
 
 from tierwright.web.models import Audit, Commission, Kitchen, Membership, Version
 
@@ -76,6 +77,11 @@ def language_of(kitchen: Kitchen) -> str:
     return kitchen.language
 
 
+def zone_of(kitchen: Kitchen) -> ZoneInfo:
+    """Return the time zone of a kitchen's own clock."""
+    return ZoneInfo(str(kitchen.data.get("timezone") or "UTC"))
+
+
 def _guard(view: KitchenView[P], admits: Admits) -> Callable[..., HttpResponseBase]:
     @wraps(view)
     def guarded(request: HttpRequest, kitchen: int, **rest: Any) -> HttpResponseBase:
@@ -89,7 +95,7 @@ def _guard(view: KitchenView[P], admits: Admits) -> Callable[..., HttpResponseBa
         if admits is Admits.OWNER and not membership.owns:
             raise PermissionDenied
         door = Door(membership=membership, user=User(pk=user.pk) if not isinstance(user, User) else user)
-        with translation.override(language_of(door.kitchen)):
+        with translation.override(language_of(door.kitchen)), timezone.override(zone_of(door.kitchen)):
             return view(request, door, **rest)  # type: ignore[arg-type]
 
     guarded.admits = admits  # type: ignore[attr-defined]

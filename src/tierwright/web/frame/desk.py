@@ -12,6 +12,7 @@ from typing import Any, Generic, TypeVar
 from zoneinfo import ZoneInfo
 
 from django.urls import reverse
+from django.utils.formats import date_format
 
 from tierwright.brief import Commission as Brief
 from tierwright.brief import parse_commission, parse_kitchen
@@ -28,6 +29,7 @@ from tierwright.working import Assumption, Caution, Figure, Question, Severity
 T = TypeVar("T")
 HEALTH_KEYS = ("allergy.", "diet.")
 KEPT_IN_MEMORY = 32
+MOMENT = "D j M Y, H:i"
 
 
 def pack(dossier: Dossier) -> bytes:
@@ -178,6 +180,16 @@ class Desk:
         return tuple(
             sheet for sheet in sheets().values() if (sheet.template or sheet.key in said) and self.admits(sheet)
         )
+
+    @property
+    def cutting(self) -> str:
+        """The moment of cutting in words, on the venue's clock."""
+        return date_format(self.brief.cutting_at, MOMENT)
+
+    @property
+    def handover(self) -> str:
+        """The moment of handover in words, on the venue's clock."""
+        return date_format(self.brief.handover_at, MOMENT)
 
     @cached_property
     def asked(self) -> int:

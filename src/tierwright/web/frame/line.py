@@ -21,7 +21,7 @@ from tierwright.working import Question, Severity
 
 COLUMNS: Final = 48
 """The line is this many columns wide; the style sheet has a class for each."""
-KNEE_H: Final = 18.0
+KNEE_H: Final = 6.0
 """Time before the last slice within which the scale is nearly even. [h] Chosen by eye."""
 
 
@@ -99,7 +99,7 @@ def _hung(sheet: Sheet, moments: Moments, questions: list[Question], now: dateti
     mine = [question for question in questions if question.sheet == sheet.key]
     return Hung(
         sheet=sheet,
-        column=min(_column(when, moments), COLUMNS - 5),
+        column=min(_column(when, moments), COLUMNS - 6),
         when=when,
         day=date_format(when, "D j M"),
         current=sheet.key == current,

@@ -11,10 +11,20 @@ from django.utils.translation import gettext as _
 
 from tierwright.compare import Consequences, Move, consequences
 from tierwright.dossier import Dossier
-from tierwright.sheets.show import shown
+from tierwright.sheets.show import shown, spread
 from tierwright.units import Display
 from tierwright.web.sheet import Words, sheets
-from tierwright.working import Question
+from tierwright.working import Figure, Question
+
+GLANCE: Final = (
+    r"portions\.wanted", r"portions\.made", r"portions\.shortage_risk", r"stack\.oven_loads", r"batter\.volume_ml",
+    r"bakes?\.(oven_)?(hours|minutes|total_min)", r"kitchen\.count", r"stack\.height_mm", r"cost\.total", r"price\.ask",
+    r"week\.hands", r"road\.(latest|last)_", r"set_?up\.",
+)  # fmt: skip
+"""Keys of the figures that are looked at first, in order."""
+
+SHARES: Final = ("risk", "take_up", "chance", "_share")
+"""Ends of the keys of figures that are a share of something."""
 
 DECIDING: Final = re.compile(
     r"portions\.(wanted|made|shortage_risk|surplus)$|stack\.|kitchen\.count$|formula\.[^.]+\.make_g$"
@@ -50,14 +60,16 @@ class Outcome:
     """Everything that moves between two dossiers, as a page shows it."""
 
     sheets: tuple[MovedSheet, ...]
+    glance: tuple[Moved, ...]
     opened: tuple[Question, ...]
     closed: tuple[Question, ...]
+    otherwise: tuple[Question, ...]
     count: int
 
     @property
     def nothing(self) -> bool:
         """Whether nothing moves at all."""
-        return not (self.sheets or self.opened or self.closed)
+        return not (self.count or self.opened or self.closed or self.otherwise)
 
 
 def outcome(before: Dossier, after: Dossier, may_see: Callable[[str, str], bool]) -> Outcome:
@@ -79,12 +91,21 @@ def outcome(before: Dossier, after: Dossier, may_see: Callable[[str, str], bool]
     for move in moves:
         by_sheet.setdefault(move.sheet, []).append(move)
     ranked = sorted(by_sheet, key=lambda key: order.index(key) if key in order else len(order))
+    still = {question.key for question in found.opened} & {question.key for question in found.closed}
     return Outcome(
+        glance=_glance(moves, display),
         sheets=tuple(_sheet(key, by_sheet[key], display) for key in ranked),
-        opened=_visible(found.opened, may_see),
-        closed=_visible(found.closed, may_see),
+        opened=_visible((q for q in found.opened if q.key not in still), may_see),
+        closed=_visible((q for q in found.closed if q.key not in still), may_see),
+        otherwise=_visible((q for q in found.opened if q.key in still), may_see),
         count=len(moves),
     )
+
+
+def _glance(moves: list[Move], display: Display) -> tuple[Moved, ...]:
+    first = [move for pattern in GLANCE for move in moves if re.match(pattern, move.key)]
+    rows = (_moved(move, display) for move in first)
+    return tuple(row for row in rows if row.before != row.after)
 
 
 def _visible(questions: Iterable[Question], may_see: Callable[[str, str], bool]) -> tuple[Question, ...]:
@@ -118,15 +139,27 @@ def _moved(move: Move, display: Display) -> Moved:
     return Moved(
         key=move.key,
         label=move.label,
-        before=said(display, move.before, move.unit),
-        after=said(display, move.after, move.unit),
+        before=said(display, move.before, move.unit, move.key),
+        after=said(display, move.after, move.unit, move.key),
         change=change,
         way=way,
     )
 
 
-def said(display: Display, value: float | str | None, unit: str) -> str:
-    """Return a figure's value in the maker's units, or a dash where there is none; a bare share as a percentage."""
+def said(display: Display, value: float | str | None, unit: str, key: str = "") -> str:
+    """Return a figure's value in the maker's units; a chance or share as a percentage; a dash where there is none."""
     if value is None:
         return "\N{EN DASH}"
+    if unit in ("", "1") and isinstance(value, float) and key.endswith(SHARES):
+        return f"{value * 100:.2g}\N{NO-BREAK SPACE}%" if abs(value) < 1 else f"{value:.0%}"
     return shown(display, value, unit)
+
+
+def span_of(display: Display, figure: Figure) -> str:
+    """Return a figure's likely range in words, or nothing where there is none."""
+    if figure.low is None or figure.high is None:
+        return ""
+    if figure.unit in ("", "1") and figure.key.endswith(SHARES):
+        low, high = (said(display, end, figure.unit, figure.key) for end in (figure.low, figure.high))
+        return f"{low} \N{EN DASH} {high}"
+    return spread(display, figure.low, figure.high, figure.unit)

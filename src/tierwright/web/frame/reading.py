@@ -14,10 +14,11 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from tierwright.sheets import print_dossier
-from tierwright.sheets.show import given_words, shown, spread
+from tierwright.sheets.show import given_words
 from tierwright.web.access import Door, member, owner
 from tierwright.web.frame.desk import Desk, lay_out, moments_of
 from tierwright.web.frame.line import hang
+from tierwright.web.frame.moved import said, span_of
 from tierwright.web.models import Draft
 
 
@@ -90,8 +91,8 @@ def working(request: HttpRequest, door: Door, commission: int, key: str) -> Http
     display = desk.words.display
     context = {
         "figure": figure,
-        "value": shown(display, figure.value, figure.unit),
-        "range": spread(display, figure.low, figure.high, figure.unit),
+        "value": said(display, figure.value, figure.unit, figure.key),
+        "range": span_of(display, figure),
         "inputs": [given_words(display, given) for given in figure.inputs],
     }
     if request.headers.get("X-Part") == "working":

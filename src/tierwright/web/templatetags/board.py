@@ -16,8 +16,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from tierwright.drawings import Drawing
-from tierwright.sheets.show import shown, spread
 from tierwright.web.frame.desk import Desk
+from tierwright.web.frame.moved import said, span_of
 from tierwright.web.sheet import sheets
 from tierwright.working import Figure
 
@@ -67,7 +67,7 @@ def figure_link(desk: Desk, found: Figure) -> SafeString:
         '<a class="figure" href="{}" data-working title="{}">{}</a>',
         desk.url("working", key=found.key),
         _("how this was worked"),
-        shown(display, found.value, found.unit),
+        said(display, found.value, found.unit, found.key),
     )
 
 
@@ -81,7 +81,7 @@ def figure_of(context: dict[str, Any], found: Figure) -> SafeString:
 def likely(context: dict[str, Any], found: Figure) -> str:
     """Return a figure's likely range in words, or nothing."""
     desk: Desk = context["desk"]
-    return spread(desk.words.display, found.low, found.high, found.unit)
+    return span_of(desk.words.display, found)
 
 
 @register.simple_tag(takes_context=True)

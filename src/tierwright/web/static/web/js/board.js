@@ -28,7 +28,7 @@ document.addEventListener("click", async (event) => {
 
 // On a narrow screen the line scrolls: bring the open sheet into view without moving the page.
 const here = document.querySelector(".hung [aria-current]");
-const line = document.querySelector(".line");
+const line = document.querySelector("nav.line");
 if (here && line && line.scrollWidth > line.clientWidth) line.scrollLeft = here.offsetLeft - 24;
 
 // After a refusal the list of what is wrong is read first.
