@@ -8,6 +8,7 @@ from difflib import get_close_matches
 
 from tierwright.brief.commission import Commission
 from tierwright.brief.kitchen import Kitchen, RodUse
+from tierwright.brief.money import check_accounts
 from tierwright.errors import Problem
 from tierwright.larder import boards, egg_grades, find, pan_materials, pans, supports
 from tierwright.shapes import Shape
@@ -161,6 +162,7 @@ def check_kitchen(kitchen: Kitchen, place: str) -> list[Problem]:
         if match.ingredient is None:
             near = ", ".join(candidate.name_us for candidate in match.candidates[:3])
             report(f"prices[{position}].ingredient", repr(price.ingredient), "an ingredient of the table", near)
+    check_accounts(kitchen.accounts, kitchen.prices, report)
     for person, hand in enumerate(kitchen.hands, start=1):
         for stretch, hours in enumerate(hand.hours, start=1):
             if hours.begin >= hours.end:

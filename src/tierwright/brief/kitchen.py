@@ -24,6 +24,7 @@ from tierwright.brief.fields import (
     TimeZoneName,
     Volume,
 )
+from tierwright.brief.money import Accounts, Price
 from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
 from tierwright.units import Display, English, LengthUnit, MassUnit, TemperatureUnit
 
@@ -135,14 +136,6 @@ class Rates(Form):
     travel_per_km: Money | None = None
 
 
-class Price(Form):
-    """What a pack of an ingredient costs."""
-
-    ingredient: Text
-    pack: Mass = Field(gt=0, le=100_000)
-    price: Money
-
-
 class OwnedBoard(Form):
     """A board that is owned or usually bought, by its key in the table."""
 
@@ -231,6 +224,7 @@ class Kitchen(Form):
     boards: tuple[OwnedBoard, ...] = Field(default=(), max_length=200)
     supports: tuple[OwnedSupport, ...] = Field(default=(), max_length=50)
     carrying: Carrying = Carrying()
+    accounts: Accounts = Accounts()
     scale_step: Mass = Field(default=1.0, ge=0.01, le=50)
     pan_price: Money | None = None
     note: LongText = ""
