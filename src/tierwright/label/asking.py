@@ -59,6 +59,7 @@ def blocks_of(
         blocks.append(
             Block(
                 key=f"label.{unit.key}.{name.replace(' ', '_')}",
+                packet=name,
                 text=f"What is in {name} is not settled: {reasons[name] or 'its packet has not been read'}.",
                 ask=f"Read the packet's list and its 'may contain', and ask its maker {asked}"
                 + (f" ({spared})" if spared else "")
@@ -73,6 +74,7 @@ def blocks_of(
             blocks.append(
                 Block(
                     key=f"label.{unit.key}.species.{allergen.value}",
+                    packet=listed[allergen].word,
                     text=f"{listed[allergen].word.capitalize()} has to be named by its species.",
                     ask="Read the species on the packet and record it.",
                 )
@@ -145,7 +147,7 @@ def _questions(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) 
         )
 
     if whole.blocks:
-        packets = [block.text.removeprefix("What is in ").partition(" is not settled")[0] for block in whole.blocks]
+        packets = [block.packet for block in whole.blocks]
         ask(
             "packets",
             Severity.STOP,

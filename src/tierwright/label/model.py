@@ -440,9 +440,10 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """Why a label must not be used yet: what is unknown, of what, and whom to ask."""
+    """Why a label must not be used yet: the packet (or allergen) concerned, what is unknown, and what to ask."""
 
     key: str
+    packet: str
     text: str
     ask: str
 

@@ -1,0 +1,200 @@
+"""``tierwright label``: what must be said of one formula on paper, without a commission."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from tierwright.cli import app
+from tierwright.errors import BadInput, Infeasible, Problem
+
+if TYPE_CHECKING:
+    from tierwright.brief.commission import Jurisdiction
+    from tierwright.label import BrandLot, Labels
+    from tierwright.units import English
+
+
+@app.command(
+    "label",
+    epilog="Example: `tierwright label examples/centenary/formulas/vanilla.toml --law UK --portions 12 --out labels`",
+)
+def label(
+    file: Annotated[Path, typer.Argument(help="TOML, plain lines under a title, a saved recipe page or recipe JSON.")],
+    law: Annotated[str, typer.Option(help="Whose law: US, EU, UK, CA or AU-NZ.")] = "US",
+    kind: Annotated[
+        str | None, typer.Option(help="What it makes, such as 'creamed', if the file does not say.")
+    ] = None,
+    name: Annotated[str | None, typer.Option(help="Name of the food on the label; else the formula's.")] = None,
+    loss: Annotated[str | None, typer.Option(help="Share of the batter lost as steam, such as '9.5 %'.")] = None,
+    mass: Annotated[str | None, typer.Option(help="Net quantity of one package; else the whole bake.")] = None,
+    portions: Annotated[int, typer.Option(help="Portions in a package; 0 where they are not counted.", min=0)] = 0,
+    packets: Annotated[
+        Path | None, typer.Option(help="TOML of the packets that were read: [[packets]] with ingredient, lot, ...")
+    ] = None,
+    stickers: Annotated[
+        str | None, typer.Option(help="Sheet of stickers for --out, by its key; else the smallest that fits.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for the panel and the stickers as SVG.")] = None,
+    short: Annotated[bool, typer.Option("--short", help="Take the leave for small compounds.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
+) -> None:
+    """Declare one formula: ingredients, allergens, nutrition, and what is still to be asked."""
+    from pydantic import TypeAdapter
+
+    from tierwright.brief import read_formula_sheet
+    from tierwright.brief.commission import Jurisdiction
+    from tierwright.cli.formula import quantity
+    from tierwright.cli.report import print_json
+    from tierwright.dossier import formula_text
+    from tierwright.dossier.label_stage import component_of, noun_for
+    from tierwright.formula import prepare_formulas
+    from tierwright.label import LabelOrder, Labels, PartOf, Unit, label_cake
+    from tierwright.units import English, Kind
+
+    if law not in set(Jurisdiction):
+        raise BadInput([Problem(place="--law", found=law, expected="one of " + ", ".join(Jurisdiction))])
+    place = Jurisdiction(law)
+    english = English.US if place in (Jurisdiction.US, Jurisdiction.CANADA) else English.UK
+    text = formula_text(read_formula_sheet(file, kind))
+    done = prepare_formulas([text], pans={text.key: []}, needs={}, bowls=[], altitude_m=0.0)
+    work = done.works[0]
+    if work.formula.open_lines:
+        raise BadInput(
+            Problem(
+                place=f"{file}: line {line.number}",
+                found=line.text,
+                expected=line.reason or "a line that can be weighed",
+                nearest="; ".join(line.choices),
+            )
+            for line in work.formula.open_lines
+        )
+    share = None if loss is None else quantity("--loss", loss, Kind.SHARE)
+    component = component_of(work, noun_for(text.kind), share)
+    ready_g = sum(used.grams for used in component.used) * (1 - component.loss_share)
+    unit = Unit(
+        key="package",
+        name="package",
+        food_name=name or text.name,
+        parts=(
+            PartOf(component=component.key, grams=ready_g if mass is None else quantity("--mass", mass, Kind.MASS)),
+        ),
+        portions=portions,
+    )
+    made = label_cake(
+        LabelOrder(
+            jurisdiction=place,
+            english=english,
+            components=(component,),
+            units=(unit,),
+            lots=() if packets is None else read_packets(packets),
+            short=short,
+        )
+    )
+    if as_json:
+        plain: Any = TypeAdapter(Labels).dump_python(made, mode="json")
+        print_json(plain)
+    else:
+        _print(made)
+    if out is not None:
+        _write(made, place, english, out, stickers)
+
+
+def read_packets(file: Path) -> tuple[BrandLot, ...]:
+    """
+    Read the packets that were recorded: a TOML file of ``[[packets]]``.
+
+    Raises
+    ------
+    BadInput
+        The file cannot be read, or an entry is not a packet, with every such entry.
+    """
+    import tomllib
+
+    from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
+
+    from tierwright.label import BrandLot
+
+    try:
+        found = tomllib.loads(file.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise BadInput(
+            [Problem(place=str(file), found=error.strerror or str(error), expected="a file that can be read")]
+        ) from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise BadInput([Problem(place=str(file), found=str(error), expected="TOML in UTF-8")]) from None
+    strange = [key for key in found if key != "packets"]
+    if strange:
+        raise BadInput(
+            Problem(place=str(file), found=key, expected="[[packets]] only", nearest="packets") for key in strange
+        )
+    strict = with_config(ConfigDict(extra="forbid"))(BrandLot)
+    try:
+        return TypeAdapter(tuple[strict, ...]).validate_python(found.get("packets", []))  # type: ignore[valid-type]
+    except ValidationError as error:
+        raise BadInput(
+            Problem(
+                place=f"{file}: packets.{'.'.join(str(step) for step in entry['loc'])}",
+                found=repr(entry["input"])[:60],
+                expected=entry["msg"],
+            )
+            for entry in error.errors(include_url=False)
+        ) from None
+
+
+def _print(made: Labels) -> None:
+    from tierwright.cli.report import print_lines, print_table
+
+    package = made.units[0]
+    title = f"{package.food_name}, {package.net_quantity}"
+    print_lines([title + (": DRAFT, not to be used" if package.is_draft else ""), ""])
+    print_lines([package.declaration.text])
+    print_lines(words for words in (package.declaration.contains, package.declaration.may_contain) if words)
+    print_lines([f"left out: {reason}" for reason in package.declaration.left_out])
+    panel = package.panel
+    print_lines(["", *(line.replace("\t", ": ") for line in panel.serving)])
+    rows = [("   " * row.indent + row.label, *row.cells) for row in panel.rows]
+    if panel.calories:
+        rows.insert(0, ("Calories", panel.calories, ""))
+    print_table(
+        panel.title,
+        ("", *panel.columns),
+        rows,
+        right=tuple(range(1, len(panel.columns) + 1)),
+    )
+    for block in package.blocks:
+        print_lines([f"ask: {block.text} {block.ask}"])
+    for question in made.notes.questions:
+        if question.key != "label.packets":
+            print_lines([f"{question.severity.name.lower()}: {question.text} [{question.reason}]"])
+
+
+def _write(made: Labels, place: Jurisdiction, english: English, folder: Path, wanted: str | None) -> None:
+    """Write the panel and one sheet of stickers; nothing at all where the label fits no sticker."""
+    from tierwright.label.panel_drawing import draw_panel
+    from tierwright.label.stickers import draw_sheets, fitting_grid, grid_of
+    from tierwright.units import English as Words
+
+    package = made.units[0]
+    paper = "Letter" if english is Words.US else "A4"
+    grid = grid_of(wanted) if wanted is not None else fitting_grid(package, place, paper)
+    if grid is None:
+        raise Infeasible(
+            f"The label of {package.food_name} on a {paper} sheet of stickers",
+            "it is longer than the largest sticker of the table at a lawful size",
+            "print it from the label sheet of a dossier",
+        )
+    files = {"panel.svg": draw_panel(package.panel).svg, **_sheets(draw_sheets([(package, grid.count)], place, grid))}
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for file_name, svg in files.items():
+            (folder / file_name).write_text(svg, encoding="utf-8")
+    except OSError as error:
+        raise BadInput(
+            [Problem(place=str(folder), found=error.strerror or str(error), expected="a folder that can be written to")]
+        ) from None
+
+
+def _sheets(drawn: tuple[Any, ...]) -> dict[str, str]:
+    return {f"stickers-{number}.svg": sheet.svg for number, sheet in enumerate(drawn, start=1)}
