@@ -1,5 +1,6 @@
 """What the web room remembers."""
 
+from tierwright.web.models.asked import ClientQuestion
 from tierwright.web.models.commissions import Commission, Draft, Version
 from tierwright.web.models.kitchens import BookFormula, Client, Kitchen, Lot, Membership, Role
 from tierwright.web.models.records import ApiToken, Audit, BenchEntry, ClientLink
@@ -11,6 +12,7 @@ __all__ = [
     "BookFormula",
     "Client",
     "ClientLink",
+    "ClientQuestion",
     "Commission",
     "Draft",
     "Kitchen",
