@@ -32,8 +32,8 @@ LARGE_MM = 250.0
 PIECE_MIN = 90.0
 """Longest piece of work without a pause; longer work is cut into pieces that follow one another. [min]"""
 
-FREEZING_COST = 36
-"""What freezing ahead costs a cake, as steps of age: it counts like three hours. Common practice. [step]"""
+FREEZING_COST = 72
+"""What freezing ahead costs a cake, as steps of age: each tier counts like six hours more. Common practice. [step]"""
 
 BAKING = (TaskKind.WEIGH, TaskKind.MIX, TaskKind.TURN_OUT, TaskKind.TRIM)
 FINISHING = (TaskKind.COOK, TaskKind.FILL, TaskKind.COAT, TaskKind.DECORATE, TaskKind.BOX)
@@ -282,7 +282,7 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
     net.choices.append(
         Choice(
             key=freeze, job=job.key, label=f"Freeze the layers of {job.title} ahead",
-            cost=round(FREEZING_COST * wishes.freshness), allowed=job.key not in wishes.no_freezing,
+            cost=round(FREEZING_COST * wishes.freshness * len(job.tiers)), allowed=job.key not in wishes.no_freezing,
         )  # fmt: skip
     )
     baked, out = _bake(net)
