@@ -10,6 +10,7 @@ from tierwright.dossier.bake_stage import Bakes
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
+from tierwright.label import Labels
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
 
@@ -35,6 +36,8 @@ class Dossier:
         What the sugar room says of each formula that is boiled, beaten or mixed.
     support
         Supports, boards, how to carry it, and what was asked for that; None where nothing owned carries the tiers.
+    labels
+        What has to be said of it by the law of the place: ingredients, allergens, nutrition.
     notes
         Every figure, caution and assumption in the order of the stages, and the open questions, most serious first.
     """
@@ -48,4 +51,5 @@ class Dossier:
     bakes: Bakes
     sugar: tuple[SugarWork, ...]
     support: SupportWork | None
+    labels: Labels
     notes: Notes

@@ -7,6 +7,7 @@ from tierwright.dossier.bake_stage import bake_layers, bake_losses
 from tierwright.dossier.brief_stage import note_allergies, note_brief, note_diets
 from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
 from tierwright.dossier.formula_stage import weigh_formulas
+from tierwright.dossier.label_stage import label_stage
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
 from tierwright.dossier.sugar_stage import work_sugar
@@ -48,6 +49,9 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
     sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
     support, support_notes = stand_tiers(commission, kitchen, sizing, coating)
+    labels = label_stage(
+        commission, kitchen, sizing, formulas, coating, losses={key: loss.value for key, loss in losses.items()}
+    )
     notes = (
         note_brief(commission, kitchen)
         + sizing.notes
@@ -56,6 +60,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         + sugar_notes
         + coating.notes
         + support_notes
+        + labels.notes
         + Notes(
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
@@ -72,6 +77,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         bakes=bakes,
         sugar=sugar,
         support=support,
+        labels=labels,
         notes=Notes(
             figures=notes.figures,
             # Sorting keeps the order of the stages among questions of one severity.
