@@ -1,0 +1,60 @@
+"""``tierwright label``, run as a person runs it."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+FORMULA = str(Path(__file__).parents[2] / "examples" / "centenary" / "formulas" / "vanilla.toml")
+PACKETS = """
+[[packets]]
+ingredient = "vanilla_extract"
+lot = "V7"
+declaration = "water, ethanol, vanilla extract"
+
+[[packets]]
+ingredient = "baking_powder"
+lot = "P1"
+may_contain = ["wheat", "soy"]
+
+[[packets]]
+ingredient = "baking_powder_sas"
+lot = "P2"
+may_contain = ["wheat", "soy"]
+"""
+
+
+def run(*words: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "import tierwright.cli.label; from tierwright.cli import main; main()", "label"]
+    return subprocess.run([*command, *words], capture_output=True, text=True, timeout=120, check=False)
+
+
+def test_without_packets_it_is_a_draft_that_asks() -> None:
+    done = run(FORMULA, "--law", "UK", "--portions", "12")
+    assert done.returncode == 0, done.stderr
+    assert "DRAFT" in done.stdout
+    assert "ask: What is in vanilla extract is not settled" in done.stdout
+
+
+def test_packets_settle_it_and_files_are_written(tmp_path: Path) -> None:
+    packets = tmp_path / "packets.toml"
+    packets.write_text(PACKETS)
+    done = run(FORMULA, "--law", "US", "--packets", str(packets), "--out", str(tmp_path / "out"))
+    assert done.returncode == 0, done.stderr
+    assert "DRAFT" not in done.stdout
+    assert "May contain: soy." in done.stdout, "wheat is there already"
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"panel.svg", "stickers-1.svg"}
+    text = json.loads(run(FORMULA, "--packets", str(packets), "--json").stdout)
+    assert text["units"][0]["declaration"]["contains"] == "Contains: Milk, Egg, Wheat."
+
+
+def test_everything_wrong_is_told_at_once(tmp_path: Path) -> None:
+    packets = tmp_path / "packets.toml"
+    packets.write_text('[[packets]]\ningredient = "x"\n[[packets]]\nlott = "y"\n')
+    done = run(FORMULA, "--packets", str(packets))
+    assert done.returncode == 2
+    assert done.stderr.count("found") == 4
+    assert run(FORMULA, "--law", "XX").returncode == 2
+    assert run(FORMULA, "--packets", str(tmp_path / "none.toml")).returncode == 2
