@@ -5,10 +5,13 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 EXAMPLE := examples/centenary
 
-.PHONY: run test bench lock format
+.PHONY: run web test bench lock format
 
 run: $(VENV)/run.stamp
 	$(BIN)/tierwright dossier $(EXAMPLE)/commission.toml --kitchen $(EXAMPLE)/kitchen.toml --out out
+
+web: $(VENV)/run.stamp
+	$(BIN)/tierwright serve
 
 test: $(VENV)/dev.stamp
 	$(BIN)/ruff check .
@@ -26,7 +29,7 @@ format: $(VENV)/dev.stamp
 
 # For maintainers, with uv on the path: pins every dependency with its hashes.
 lock:
-	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --extra build --extra fast -o requirements.lock
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --extra build --extra fast --extra plan --extra web -o requirements.lock
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --all-extras -o requirements-dev.lock
 
 $(BIN)/python:
