@@ -22,6 +22,8 @@ from tierwright.working import (
 )
 
 SHEET = "buying"
+WORTH_KEEPING_G = 50.0
+"""Leftovers of a split below this are not asked about. [g]"""
 SEARCH = Source(
     basis=Basis.EXACT, text="integer programme searched to proof; shared out anew in whole tenths of a gram"
 )
@@ -135,7 +137,7 @@ def _questions(
             ask(
                 f"unmet.{one.item}.{one.commissions[0]}",
                 Severity.STOP,
-                f"Where does the {one.name} for {one.commissions[0]} come from?",
+                f"Where does the {one.name} for {_listed(one.commissions)} come from?",
                 f"{one.reason.capitalize()}.",
                 f"{one.amount:.0f} {one.unit.value}",
                 "another pack, whose label is read, or another shop",
@@ -157,6 +159,8 @@ def _questions(
         for part, grams in done.left:
             over[part] = over.get(part, 0.0) + grams
     for part, grams in over.items():
+        if grams < WORTH_KEEPING_G:
+            continue
         ask(
             f"by_product.{part}",
             Severity.NOTE,

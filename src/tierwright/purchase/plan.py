@@ -213,7 +213,7 @@ class _Buying:
                     if order not in paid:
                         paid.add(order)
                         bought.fees += self.shops[column.offer.shop].fee
-        bought.unmet.sort(key=lambda one: (one.buy_by, one.aisle, one.name))
+        bought.unmet = _together(bought.unmet)
         return bought
 
     def _groups(self, uses: Sequence[Use], splits: Sequence[Split]) -> list[list[Use]]:
@@ -366,6 +366,25 @@ class _Buying:
             left=max(0.0, offer.amount * times - sum(one.amount for one in whom)),
             label_unread=tuple(sorted(allergens)),
         )
+
+
+def _together(unmet: Sequence[Unmet]) -> list[Unmet]:
+    """Tell an item once for each reason and set of commissions, with its first day."""
+    merged_rows: dict[tuple[str, str], Unmet] = {}
+    for one in unmet:
+        key = (one.item, one.reason)
+        before = merged_rows.get(key)
+        merged_rows[key] = (
+            one
+            if before is None
+            else replace(
+                before,
+                amount=before.amount + one.amount,
+                buy_by=min(before.buy_by, one.buy_by),
+                commissions=tuple(dict.fromkeys((*before.commissions, *one.commissions))),
+            )
+        )
+    return sorted(merged_rows.values(), key=lambda one: (one.buy_by, one.aisle, one.name))
 
 
 def _take_apart(
