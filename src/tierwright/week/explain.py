@@ -84,6 +84,8 @@ def explain(problem: Problem, settings: Settings | None = None) -> tuple[Cause, 
     times = windows(problem)
     found = []
     for relaxed in relaxations(problem):
+        if found and relaxed.rule != "resource":
+            break  # a thing that there is too little of is what a maker can act on
         engine = Engine(relaxed.problem, settings)
         if engine.feasible(None, None, settings.effort).outcome is not Outcome.FOUND:
             continue

@@ -247,6 +247,9 @@ def _tier(
             needs=hand, part=tier.name,
         )  # fmt: skip
         net.lag(trim, fill, reason="levelled first")
+        net.buffers.append(
+            Buffer(before=trim, after=fill, wanted=steps_of(net.wishes.buffer_min), weight=max(0, round(net.wishes.pauses)))
+        )
         net.lag(thaw, fill, most_h=table["thaw_age"].value, when=freeze, reason="thawed layers dry out")
         net.hold(trim, fill, BENCH, layer_dl, f"layers of {tier.name}", when=f"!{freeze}")
         for key in tier.fillings:
