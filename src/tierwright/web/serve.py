@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from tierwright.errors import BadInput, Problem
 from tierwright.web import env
@@ -13,6 +14,7 @@ from tierwright.web import env
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
 
+    from tierwright.web.frame.change import Tried
     from tierwright.web.models import Kitchen
 
 THREADS: Final = 4
@@ -48,20 +50,26 @@ def load_example(folder: Path) -> bool:
         return False
     if not (folder / "commission.toml").is_file():
         raise BadInput([Problem(place=str(folder), found="no commission.toml", expected="the folder of an example")])
-    load(folder, maker)
+    lay_down(read_example(folder), maker)
     return True
 
 
-def load(folder: Path, maker: User) -> Kitchen:
-    """Load a kitchen and a commission from their files, for a person who then owns them."""
-    from tierwright.brief import parse_kitchen, read_formula_sheet, read_table
-    from tierwright.web.access import Door
-    from tierwright.web.frame.change import begin, work_through
-    from tierwright.web.frame.filling import plain
-    from tierwright.web.models import BookFormula, Kitchen, Membership, Role
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Example:
+    """An example read from its files: the kitchen as written, and its commission worked through."""
 
-    raw = plain(read_table(folder / "kitchen.toml"))
-    parse_kitchen(raw, "kitchen.toml")
+    kitchen: dict[str, Any]
+    tried: Tried
+
+
+def read_example(folder: Path) -> Example:
+    """Read a kitchen and a commission from their files and work the commission through."""
+    from tierwright.brief import parse_kitchen, read_formula_sheet, read_table
+    from tierwright.web.frame.change import work_through
+    from tierwright.web.frame.filling import plain
+
+    kitchen = plain(read_table(folder / "kitchen.toml"))
+    parse_kitchen(kitchen, "kitchen.toml")
     brief = plain(read_table(folder / "commission.toml"))
     brief["formulas"] = [
         read_formula_sheet(folder / entry["file"], entry.get("kind")).model_dump(
@@ -72,16 +80,25 @@ def load(folder: Path, maker: User) -> Kitchen:
         else entry
         for entry in brief.get("formulas", [])
     ]
-    tried = work_through(brief, raw, set())
+    tried = work_through(brief, kitchen, set())
     if tried.dossier is None:
         raise BadInput([Problem(place=str(folder), found=text, expected="a sound example") for text in tried.beyond])
-    kitchen = Kitchen.objects.create(name=raw["name"], data=raw)
+    return Example(kitchen=kitchen, tried=tried)
+
+
+def lay_down(example: Example, maker: User) -> Kitchen:
+    """Write an example into the database, for a person who then owns it."""
+    from tierwright.web.access import Door
+    from tierwright.web.frame.change import begin
+    from tierwright.web.models import BookFormula, Kitchen, Membership, Role
+
+    kitchen = Kitchen.objects.create(name=example.kitchen["name"], data=example.kitchen)
     membership = Membership.objects.create(kitchen=kitchen, user=maker, role=Role.OWNER)
-    for sheet in brief["formulas"]:
-        BookFormula.objects.create(
-            kitchen=kitchen, key=sheet["key"], name=sheet["name"], kind=sheet["kind"], sheet=sheet
-        )
-    begin(Door(membership=membership, user=maker), tried, raw, "as the example has it")
+    BookFormula.objects.bulk_create(
+        BookFormula(kitchen=kitchen, key=sheet["key"], name=sheet["name"], kind=sheet["kind"], sheet=sheet)
+        for sheet in example.tried.brief["formulas"]
+    )
+    begin(Door(membership=membership, user=maker), example.tried, example.kitchen, "as the example has it")
     return kitchen
 
 

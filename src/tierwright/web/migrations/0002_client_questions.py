@@ -6,30 +6,53 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('web', '0001_initial'),
+        ("web", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ClientQuestion',
+            name="ClientQuestion",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(blank=True, max_length=400)),
-                ('text', models.CharField(max_length=1000)),
-                ('asked_at', models.DateTimeField(auto_now_add=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('answer', models.TextField(blank=True, max_length=2000)),
-                ('answered_at', models.DateTimeField(blank=True, null=True)),
-                ('seen_at', models.DateTimeField(blank=True, null=True)),
-                ('answered_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='web.clientlink')),
-                ('asked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('commission', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='client_questions', to='web.commission')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("key", models.CharField(blank=True, max_length=400)),
+                ("text", models.CharField(max_length=1000)),
+                ("asked_at", models.DateTimeField(auto_now_add=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                ("answer", models.TextField(blank=True, max_length=2000)),
+                ("answered_at", models.DateTimeField(blank=True, null=True)),
+                ("seen_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "answered_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to="web.clientlink",
+                    ),
+                ),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "commission",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="client_questions",
+                        to="web.commission",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('pk',),
+                "ordering": ("pk",),
             },
         ),
     ]

@@ -1,0 +1,1 @@
+"""What does the hand do next, and what did the scale and the thermometer really say?"""

@@ -1,0 +1,71 @@
+"""A small cast: Ada owns the kitchen, Ben helps in it, Cleo owns another one and must be kept out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from tierwright.web.frame.desk import DOSSIERS, DRAWINGS
+from tierwright.web.models import Commission, Kitchen, Membership, Role
+from tierwright.web.serve import Example, lay_down, read_example
+
+EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "centenary"
+PASSWORD = "four unlike words here"
+
+
+@lru_cache(maxsize=1)
+def example() -> Example:
+    return read_example(EXAMPLE)
+
+
+@pytest.fixture(autouse=True)
+def _quick_and_forgetful(settings: pytest.FixtureRequest) -> Iterator[None]:
+    # Argon2 is slow on purpose; one test says that it is the one in use.
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # type: ignore[attr-defined]
+    DOSSIERS.clear()
+    DRAWINGS.clear()
+    yield
+    DOSSIERS.clear()
+    DRAWINGS.clear()
+
+
+@dataclass
+class Cast:
+    ada: User
+    ben: User
+    cleo: User
+    kitchen: Kitchen
+    other: Kitchen
+    commission: Commission
+    others_commission: Commission
+
+    def url(self, rest: str = "") -> str:
+        return f"/k/{self.kitchen.pk}/c/{self.commission.pk}/{rest}"
+
+    def client(self, who: User | None) -> Client:
+        browser = Client()
+        if who is not None:
+            browser.force_login(who, backend="django.contrib.auth.backends.ModelBackend")
+        return browser
+
+
+@pytest.fixture
+def cast(db: None) -> Cast:
+    ada, ben, cleo = (User.objects.create_user(name, password=PASSWORD) for name in ("ada", "ben", "cleo"))
+    kitchen, other = lay_down(example(), ada), lay_down(example(), cleo)
+    Membership.objects.create(kitchen=kitchen, user=ben, role=Role.HELPER)
+    return Cast(
+        ada=ada,
+        ben=ben,
+        cleo=cleo,
+        kitchen=kitchen,
+        other=other,
+        commission=Commission.objects.get(kitchen=kitchen),
+        others_commission=Commission.objects.get(kitchen=other),
+    )
