@@ -42,14 +42,16 @@ def test_adds_up_to_the_sum_by_hand() -> None:
     assert sum(line.amount.value for line in cost.lines) == cost.total.value
 
 
-def test_range_goes_end_to_end_in_a_group_and_in_quadrature_between() -> None:
-    # Ingredients 50.00 within 10 %: 5.00 to either side. Driving within 30 %: 7.80 and its overhead 1.35.
+def test_range_is_half_alike_in_a_group_and_independent_between() -> None:
+    # Ingredients 30.00 and 20.00 within 10 %: 3.00 and 2.00 to either side. Driving 26.00 within 30 %: 7.80, and 1.35
+    # of overhead with it. JCGM 100:2008, eq. 16, with r = 0.5: 9 + 4 + 2 × 0.5 × 3 × 2 = 19.
     works = (Work(norm=norm_of("driving", 60, 0.3, kitchen=False), count=1, rate=D(26), of="distance"),)
     cost = work_out(inputs(works=works))
-    half = (5.00**2 + 7.80**2 + 1.35**2) ** 0.5
-    assert float(cost.total.high - cost.total.value) == pytest.approx(half, abs=0.005)
-    assert float(cost.total.value - cost.total.low) == pytest.approx(half, abs=0.005)
+    half = (19 + 7.80**2 + 1.35**2) ** 0.5
+    assert float(cost.total.high - cost.total.value) == pytest.approx(half, abs=0.006)
+    assert float(cost.total.value - cost.total.low) == pytest.approx(half, abs=0.006)
     assert cost.drivers[0].label == "driving"
+    assert cost.drivers[0].share == pytest.approx(7.80**2 / half**2)
     assert sum(driver.share for driver in cost.drivers) == pytest.approx(1.0)
 
 

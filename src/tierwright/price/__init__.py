@@ -1,6 +1,6 @@
 """What does it cost, and what has to be asked so that the work pays?"""
 
-from tierwright.price.cost import stage_days, sunk, work_out
+from tierwright.price.cost import as_decimal, stage_days, sunk, work_out
 from tierwright.price.currency import coin, rounded_up, shared, show_money, to_coins
 from tierwright.price.ledger import (
     Balance,
@@ -102,6 +102,7 @@ __all__ = [
     "add_up",
     "against_cap",
     "annuity",
+    "as_decimal",
     "asked_price",
     "balance_of",
     "by_use",

@@ -22,6 +22,8 @@ from tierwright.working import NOTHING, Estimate
 
 MINUTES: Final = 60
 MOST_DRIVERS: Final = 6
+ALIKE: Final = 0.5
+"""Correlation of the errors of two lines of one group. [-] From memory: neither independent nor wholly alike."""
 
 
 def as_decimal(value: float) -> Decimal:
@@ -49,22 +51,20 @@ def work_out(inputs: CostInputs) -> Cost:
     included; by the month, over the commissions of a month. The reserve is count × chance × cost of making it again,
     the mean of a binomial number of failures.
 
-    The range: tasks of the same hands are slow or quick together, so their ranges are added end to end; the groups
-    err independently, so their half-ranges are added in quadrature, each side by itself [1]_. A line's share of the
-    range is its half-range times that of its group over the sum of the groups' squares.
+    The range: lines of one group err partly alike (a day on which everything is slow, a year in which everything is
+    dear), those of different groups independently. Half-ranges h add up as sum over groups of
+    r (sum h)^2 + (1 - r) sum h^2, with r = ``ALIKE``, each side by itself [1]_. A line's share of the range is
+    h (r sum h + (1 - r) h) over that.
 
     References
     ----------
-    .. [1] JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (independent) and 5.2.2
-       (fully correlated).
+    .. [1] JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.2.2, eq. 16, with one correlation
+       coefficient within a group and none between groups.
     """
     lines = _materials(inputs) + _hands(inputs) + _energy(inputs) + _travel(inputs) + _overhead(inputs)
     lines += _wear(inputs) + _hire(inputs) + _risk(inputs)
     order = list(CostGroup)
     lines.sort(key=lambda line: order.index(line.group))
-    hours = NOTHING
-    for line in lines:
-        hours = hours + line.hours
     groups = tuple(
         (group, sum((line.amount.value for line in lines if line.group is group), Decimal(0)))
         for group in order
@@ -81,7 +81,7 @@ def work_out(inputs: CostInputs) -> Cost:
             high=total + to_coins(high, inputs.currency),
         ),
         hands=sum((line.amount.value for line in lines if line.group is CostGroup.HANDS), Decimal(0)),
-        hours=hours,
+        hours=_hours(lines),
         bought=to_coins(sum((one.bought for one in inputs.materials), Decimal(0)), inputs.currency),
         groups=groups,
         drivers=_drivers(lines),
@@ -281,22 +281,42 @@ def _risk(inputs: CostInputs) -> list[CostLine]:
     ]
 
 
-def _half(lines: Sequence[CostLine], *, low: bool) -> Decimal:
-    """Half-range of the whole on one side: end to end within a group, in quadrature between groups."""
-    sides: dict[CostGroup, Decimal] = {}
+def _hours(lines: Sequence[CostLine]) -> Estimate:
+    worked = [line.hours for line in lines]
+    value = sum(one.value for one in worked)
+    down, up = ([one.value - one.low for one in worked], [one.high - one.value for one in worked])
+    return Estimate(value=value, low=max(0.0, value - sqrt(_alike(down))), high=value + sqrt(_alike(up)))
+
+
+def _alike(halves: Sequence[float]) -> float:
+    """Square of the half-range of a sum whose parts err partly alike."""
+    return ALIKE * sum(halves) ** 2 + (1 - ALIKE) * sum(half**2 for half in halves)
+
+
+def _grouped(lines: Sequence[CostLine], *, low: bool) -> dict[CostGroup, list[tuple[CostLine, float]]]:
+    halves: dict[CostGroup, list[tuple[CostLine, float]]] = {}
     for line in lines:
         side = line.amount.value - line.amount.low if low else line.amount.high - line.amount.value
-        sides[line.group] = sides.get(line.group, Decimal(0)) + side
-    return as_decimal(sqrt(sum(float(side) ** 2 for side in sides.values())))
+        halves.setdefault(line.group, []).append((line, float(side)))
+    return halves
+
+
+def _half(lines: Sequence[CostLine], *, low: bool) -> Decimal:
+    """Half-range of the whole on one side."""
+    groups = _grouped(lines, low=low)
+    return as_decimal(sqrt(sum(_alike([half for _, half in members]) for members in groups.values())))
 
 
 def _drivers(lines: Sequence[CostLine]) -> tuple[Driver, ...]:
-    widths: dict[CostGroup, float] = {}
-    for line in lines:
-        widths[line.group] = widths.get(line.group, 0.0) + float(line.amount.high - line.amount.low)
-    squares = sum(width**2 for width in widths.values())
-    if squares == 0:
-        return ()
+    shares: dict[str, float] = {}
+    for low in (True, False):
+        groups = _grouped(lines, low=low)
+        whole = sum(_alike([half for _, half in members]) for members in groups.values())
+        for members in groups.values():
+            together = sum(half for _, half in members)
+            for line, half in members:
+                part = half * (ALIKE * together + (1 - ALIKE) * half) / whole / 2 if whole else 0.0
+                shares[line.key] = shares.get(line.key, 0.0) + part
     merged: dict[tuple[CostGroup, str], list[CostLine]] = {}
     for line in lines:
         merged.setdefault((line.group, line.label), []).append(line)
@@ -306,9 +326,9 @@ def _drivers(lines: Sequence[CostLine]) -> tuple[Driver, ...]:
             label=label,
             low=sum((line.amount.low for line in same), Decimal(0)),
             high=sum((line.amount.high for line in same), Decimal(0)),
-            share=sum(float(line.amount.high - line.amount.low) for line in same) * widths[group] / squares,
+            share=sum(shares[key] for key in {line.key for line in same}),
         )
-        for (group, label), same in merged.items()
+        for (_, label), same in merged.items()
     ]
     drivers.sort(key=lambda driver: (-driver.share, driver.key))
     return tuple(driver for driver in drivers[:MOST_DRIVERS] if driver.share > 0)

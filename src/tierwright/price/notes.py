@@ -46,11 +46,11 @@ def notes_on(
             unit=inputs.currency,
             low=float(cost.total.low),
             high=float(cost.total.high),
-            equation="sum of all groups; ranges end to end within a group, in quadrature between groups",
+            equation="sum of all groups; half-ranges half correlated within a group, independent between groups",
             inputs=tuple(
                 Given(name=f"driven by {driver.label}", value=f"{driver.share:.0%}") for driver in cost.drivers[:3]
             ),
-            source=Source(basis=Basis.PUBLISHED, text="JCGM 100:2008, 5.1.2 and 5.2.2, for the range"),
+            source=Source(basis=Basis.PUBLISHED, text="JCGM 100:2008, 5.2.2, for the range"),
             sheet=SHEET,
         )
     )
