@@ -48,6 +48,7 @@ COMMANDS = (
     "meringue",
     "oven",
     "schema",
+    "supports",
     "syrup",
     "tiers",
 )

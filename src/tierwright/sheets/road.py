@@ -58,10 +58,15 @@ def page(work: SupportWork, *, display: Display, cautions: Iterable[Caution] = (
         "pieces": [_piece(piece, names, display) for piece in carrying.pieces],
         "loading": [_loading(step, names, display) for step in found.loading],
         "lifts": [
-            [lift.what, f"{lift.mass_kg:.1f} kg", f"{lift.limit_kg:.1f} kg", f"{lift.index:.2f}", _people(lift.people)]
+            [
+                _lifted(lift.what, names),
+                f"{lift.mass_kg:.1f} kg",
+                f"{lift.limit_kg:.1f} kg",
+                f"{lift.index:.2f}",
+                _people(lift.people),
+            ]
             for lift in found.lifts
         ],
-        "lift_words": [words for words in dict.fromkeys(lift.words for lift in found.lifts) if words],
         "checks": [
             list(check_words(check))
             for check in sorted(carrying.whole.checks, key=lambda one: -one.utilisation)[:MOST_CHECKS]
@@ -69,6 +74,10 @@ def page(work: SupportWork, *, display: Display, cautions: Iterable[Caution] = (
         "trials": _trials(work),
     }
     return Page(template="road", sheet="road", data=data)
+
+
+def _lifted(what: str, names: dict[int, str]) -> str:
+    return next((name for number, name in names.items() if what == f"tier {number}"), what)
 
 
 def _change(title: str, change: Change | None) -> list[Json]:

@@ -34,7 +34,9 @@ def page(work: SupportWork, *, display: Display, paper: Paper, cautions: Iterabl
     """
     tiers = {tier.number: tier for tier in work.ask.tiers}
     levels = [level for level in work.found.levels if level.count]
-    steps, left = steps_with_cautions(_steps(levels, tiers), of_sheet(cautions, "supports"))
+    # Every tier says the same of cutting; said once it is read.
+    said = {caution.text: caution for caution in of_sheet(cautions, "supports")}
+    steps, left = steps_with_cautions(_steps(levels, tiers), said.values())
     inches = display.length is LengthUnit.INCH
     data: dict[str, Json] = {
         "title": "Boards and supports",
@@ -101,10 +103,10 @@ def _steps(levels: Sequence[Level], tiers: dict[int, StackedTier]) -> list[str]:
     if not levels:
         return []
     steps = [
-        "Let the filled tiers stand until they have settled, then measure each finished tier at the places of the "
-        "supports; where it differs from the cut list, cut to what was measured, the lowest place first.",
-        "Cutting: mark every support of a tier against the first one, cut them square, sand and wipe the ends, stand "
-        "them side by side: none may differ by more than the cut list says.",
+        "Let the filled tiers stand until they have settled, then measure each finished tier where its supports go. "
+        "Where it differs from the list above, write down what was measured, at the lowest place: that goes.",
+        "Cut one support of a tier, mark the others against it and cut them square; sand and wipe the ends. Stand "
+        "them side by side: none may differ by more than the list says.",
     ]
     for level in levels:
         order = ", ".join(str(place + 1) for place in level.order)
