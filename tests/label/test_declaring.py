@@ -221,6 +221,25 @@ def test_stress_changes_no_word(key: str, place: Jurisdiction) -> None:
     assert said.startswith(text)
 
 
+def test_colours_that_europe_wants_marked_or_keeps_out() -> None:
+    """Regulation (EC) No 1333/2008, Annex V: six colours; Regulation (EU) 2022/63: no titanium dioxide."""
+    mix = component("m", "mix", "mix", {"white_sugar": 90.0, "gel_colour": 5.0, "powder_colour": 5.0})
+    unit = Unit(key="u", name="u", food_name="", parts=(PartOf(component="m", grams=100.0),))
+    lots = (
+        BrandLot(ingredient="gel_colour", lot="1", declaration="water, sugar, colours: E129, E102"),
+        BrandLot(ingredient="powder_colour", lot="2", declaration="maltodextrin, colour: titanium dioxide"),
+    )
+    made = label(Jurisdiction.EU, components=(mix,), units=(unit,), lots=lots)
+    assert made.declaration.warnings == (
+        "E129, E102: may have an adverse effect on activity and attention in children.",
+    )
+    assert [block.packet for block in made.blocks] == ["titanium dioxide"]
+    british = label(Jurisdiction.UK, components=(mix,), units=(unit,), lots=lots)
+    assert british.declaration.warnings
+    assert not british.blocks
+    assert label(Jurisdiction.US, components=(mix,), units=(unit,), lots=lots).declaration.warnings == ()
+
+
 def test_net_quantities() -> None:
     assert net_quantity(992, Jurisdiction.US) == "NET WT 2 LB 2 OZ (992 g)"
     assert net_quantity(993, Jurisdiction.US) == "NET WT 2 LB 3 OZ (993 g)"
@@ -271,7 +290,7 @@ def test_refusals() -> None:
 @pytest.mark.parametrize(
     "table",
     ["rules.csv", "allergens.csv", "rounding.csv", "daily_values.csv", "racc.csv", "racc_limits.csv", "energy.csv",
-     "exemptions.csv"],
+     "exemptions.csv", "warnings.csv", "net_heights.csv"],
 )  # fmt: skip
 def test_every_row_names_where_it_stands(table: str) -> None:
     for row in rows(table):

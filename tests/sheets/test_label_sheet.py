@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-import pypdfium2
+import pypdfium2  # type: ignore[import-untyped]
 import pytest
 
 from tierwright.label import (

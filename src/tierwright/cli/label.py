@@ -151,6 +151,7 @@ def _print(made: Labels) -> None:
     print_lines([title + (": DRAFT, not to be used" if package.is_draft else ""), ""])
     print_lines([package.declaration.text])
     print_lines(words for words in (package.declaration.contains, package.declaration.may_contain) if words)
+    print_lines(package.declaration.warnings)
     print_lines([f"left out: {reason}" for reason in package.declaration.left_out])
     panel = package.panel
     print_lines(["", *(line.replace("\t", ": ") for line in panel.serving)])

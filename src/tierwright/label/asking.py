@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Final, Protocol
 
 from tierwright.brief.commission import Jurisdiction
-from tierwright.label.declaring import Larder
+from tierwright.label.declaring import Larder, used_in
 from tierwright.label.model import Block, LabelOrder, Presence, Sale, Trace, Unit, UnitLabel
 from tierwright.label.rules import CHECKED_ON, EDITIONS, allergen_list, exemption, rule
-from tierwright.larder import Allergen
+from tierwright.label.tracing import name_of
+from tierwright.label.wording import marked_in
+from tierwright.larder import Allergen, ingredient
 from tierwright.working import (
     ARITHMETIC,
     COMMON_PRACTICE,
@@ -66,6 +68,17 @@ def blocks_of(
                 + ".",
             )
         )
+    for key in used_in(larder, unit):
+        blocks += [
+            Block(
+                key=f"label.{unit.key}.forbidden.{key}",
+                packet=words,
+                text=f"{entry.text} ({entry.source.text}); it is in {name_of(ingredient(key), larder.order.english)}.",
+                ask="Use another, or read on the packet that this one is made without it.",
+            )
+            for entry, words in marked_in(larder.names[key], place)
+            if entry.is_forbidden
+        ]
     for allergen in _SPECIES:
         if allergen not in listed or "species" not in listed[allergen].note or known[allergen] is not Presence.PRESENT:
             continue

@@ -21,7 +21,7 @@ from tierwright.label.model import (
 )
 from tierwright.label.rules import allergen_list, half_up, limit, rows, rule
 from tierwright.label.tracing import Known, Lots
-from tierwright.label.wording import has_brackets, listed_name, packet_name, stress, without_brackets
+from tierwright.label.wording import has_brackets, listed_name, marked_in, packet_name, stress, without_brackets
 from tierwright.larder import Allergen, Group, ingredient
 from tierwright.units import English
 
@@ -105,7 +105,23 @@ def declare(larder: Larder, unit: Unit, marks: Mapping[Allergen, Presence]) -> D
         contains=contains_statement(order.jurisdiction, marks),
         may_contain=may_statement(order.jurisdiction, marks),
         left_out=tuple(dict.fromkeys(left_out)),
+        warnings=tuple(dict.fromkeys(_warnings(larder, unit))),
     )
+
+
+def _warnings(larder: Larder, unit: Unit) -> list[str]:
+    return [
+        f"{words}: {entry.text[:1].lower()}{entry.text[1:]}."
+        for key in used_in(larder, unit)
+        for entry, words in marked_in(larder.names[key], larder.order.jurisdiction)
+        if not entry.is_forbidden
+    ]
+
+
+def used_in(larder: Larder, unit: Unit) -> tuple[str, ...]:
+    """Return the ingredients of a cake, each once."""
+    used = (u for part in unit.parts for u in larder.components[part.component].used if u.grams > 0)
+    return tuple(dict.fromkeys(u.ingredient for u in used))
 
 
 def _ingoing(larder: Larder, key: str, grams: float, left_out: list[str]) -> dict[str, float]:

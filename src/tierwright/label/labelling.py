@@ -8,7 +8,7 @@ from dataclasses import replace
 from tierwright.errors import BadInput, Problem
 from tierwright.label.asking import blocks_of, notes_of
 from tierwright.label.card import card_text
-from tierwright.label.declaring import Larder, declare, prepare
+from tierwright.label.declaring import Larder, declare, prepare, used_in
 from tierwright.label.fields import fields_of, net_quantity
 from tierwright.label.model import (
     Component,
@@ -19,7 +19,6 @@ from tierwright.label.model import (
     Trace,
     Unit,
     UnitLabel,
-    Used,
 )
 from tierwright.label.nutrition import Content, amounts, content, fill_assumptions, parts_of
 from tierwright.label.panel import Helping, panel
@@ -164,7 +163,7 @@ def _label(larder: Larder, unit: Unit, ways: Sequence[Trace], contents: Mapping[
     mass_g = sum(part.grams for part in unit.parts)
     reference_g = reference_amount(_class_of(larder, unit, mass_g))
     quantity = net_quantity(mass_g, place)
-    answers = [larder.facts[used.ingredient].vegan for used in _used(larder, unit)]
+    answers = [larder.facts[key].vegan for key in used_in(larder, unit)]
     return UnitLabel(
         key=unit.key,
         name=unit.name,
@@ -180,10 +179,6 @@ def _label(larder: Larder, unit: Unit, ways: Sequence[Trace], contents: Mapping[
         diet=unit.diet,
         blocks=blocks_of(larder, unit, ways, known),
     )
-
-
-def _used(larder: Larder, unit: Unit) -> list[Used]:
-    return [used for part in unit.parts for used in larder.components[part.component].used if used.grams > 0]
 
 
 def _sulphites(larder: Larder, unit: Unit, ways: Sequence[Trace], mark: Presence) -> Presence:

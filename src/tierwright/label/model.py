@@ -343,6 +343,8 @@ class Declaration:
         Statements after the list; empty where the place has none, or nothing is to be said.
     left_out
         What the rules let out, with the reason.
+    warnings
+        Sentences that the place wants beside an ingredient.
     """
 
     heading: str
@@ -351,6 +353,7 @@ class Declaration:
     contains: str
     may_contain: str
     left_out: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:

@@ -304,6 +304,31 @@ def exemption(place: Jurisdiction, allergen: Allergen) -> tuple[str, str]:
     return "", ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """An ingredient that a place wants marked, or does not let into food: words that tell it, and what is said."""
+
+    is_forbidden: bool
+    words: tuple[str, ...]
+    text: str
+    source: Source
+
+
+@cache
+def marked_ingredients(place: Jurisdiction) -> tuple[Marked, ...]:
+    """Return the ingredients that a place wants marked or does not allow, such as certain colours."""
+    return tuple(
+        Marked(
+            is_forbidden=row["kind"] == "forbidden",
+            words=tuple(row["words"].split(";")),
+            text=row["text"],
+            source=source_of(row, row["edition"]),
+        )
+        for row in rows("warnings.csv")
+        if row["jurisdiction"] == place.value
+    )
+
+
 @cache
 def declared_text(place: Jurisdiction, ingredient: str) -> str:
     """Return the list text that a place's law lays down for an ingredient; empty where the larder's own serves."""

@@ -68,7 +68,7 @@ def size_for(place: Jurisdiction, surface_cm2: float) -> float:
     return height / (O_HEIGHT if by_o else X_HEIGHT)
 
 
-FIGURE_HEIGHT: Final = 0.61
+FIGURE_HEIGHT: Final = 0.608
 """Height of figures and capitals over the font size, Libertinus Serif, from the lowest of them. [-]"""
 
 

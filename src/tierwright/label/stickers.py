@@ -123,6 +123,7 @@ def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0
     said.append(Paragraph(runs=(Run(text=label.food_name or label.name, strong=True),), scale=_NAME))
     said.append(Paragraph(runs=label.declaration.runs))
     said += [_strong(words) for words in (label.declaration.contains, label.declaration.may_contain) if words]
+    said += [Paragraph(runs=(Run(text=words),)) for words in label.declaration.warnings]
     least = net_size(place, label.mass_g, surface_cm2)
     said.append(Paragraph(runs=(Run(text=label.net_quantity, strong=True),), least_mm=least))
     said += [Paragraph(runs=_field_runs(values[key])) for key in _LIST_FIELDS if key in values and values[key].value]

@@ -9,7 +9,7 @@ from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.model import Run
-from tierwright.label.rules import allergen_list, allergen_words, declared_text
+from tierwright.label.rules import Marked, allergen_list, allergen_words, declared_text, marked_ingredients
 from tierwright.larder import Allergen, ingredient
 from tierwright.units import English
 
@@ -107,6 +107,18 @@ def _finder(allergen: Allergen) -> re.Pattern[str]:
 def names_allergen(text: str, allergen: Allergen) -> bool:
     """Whether a list entry names an allergen by a word that the list of its place would accept."""
     return _finder(allergen).search(text) is not None
+
+
+@lru_cache(maxsize=2048)
+def marked_in(text: str, place: Jurisdiction) -> tuple[tuple[Marked, str], ...]:
+    """Return what a list entry holds that its place wants marked or forbids, with the words that told it."""
+    found: list[tuple[Marked, str]] = []
+    for entry in marked_ingredients(place):
+        words = "|".join(re.escape(word) for word in entry.words)
+        met = re.findall(rf"(?<![\w-])(?:{words})(?![\w-])", text, re.IGNORECASE)
+        if met:
+            found.append((entry, ", ".join(dict.fromkeys(met))))
+    return tuple(found)
 
 
 @lru_cache(maxsize=8192)

@@ -59,7 +59,7 @@ def _cake(label: UnitLabel, prefix: str) -> dict[str, Json]:
         "name": label.food_name,
         "draft": label.is_draft,
         "runs": _runs(label),
-        "statements": [words for words in (made.contains, made.may_contain) if words],
+        "statements": [words for words in (made.contains, made.may_contain, *made.warnings) if words],
         "left_out": list(made.left_out),
         "fields": [
             [field.label, field.value or "to be filled in"] for field in label.fields if field.key != "food_name"
