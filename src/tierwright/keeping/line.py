@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
+from math import exp
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +40,9 @@ RADIATIVE_W_M2K = 5.5
 """Radiation between a pale coat and walls near 25 C. [W/(m2 K)]"""
 INWARD_W_M2K = 4.0
 """What a sunny side hands on round the cake and inward: coat and crumb over a hand's breadth. [W/(m2 K)]"""
+
+COAT_J_M3K = 2.0e6
+"""Heat that a coat takes up: 800 kg/m3 at 2.5 kJ/(kg K), Choi and Okos 1986 for buttercream. [J/(m3 K)]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +104,8 @@ class Walker:
         self.water = _Water()
         self.state: State | None = None
         self.seconds = 0.0
+        self._facing_k = 0.0
+        self._coat_j_m2k = COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0
         self.records: list[tuple[float, ...]] = []
         sponge: list[int] = []
         fill: list[int] = []
@@ -114,6 +121,8 @@ class Walker:
         filling_mask = np.isin(band, self.fillings) if self.fillings else np.isin(band, sponge)
         self._filling_mask = filling_mask if filling_mask.any() else self.grid.cake
         self._food_mask = ~np.isin(band, [n for n, layer in enumerate(tier.layers) if layer.component == FOAM_KEY])
+        weights = self.grid.dry[self._food_mask]
+        self._food_weights = weights / weights.sum()
         centre_row = int(np.argmin(np.abs(self.grid.heights_above_floor() - 0.5)))
         self._centre = (0, centre_row)
         self._areas = self.grid.areas / self.grid.areas.sum()
@@ -131,13 +140,53 @@ class Walker:
         self._record(0.0)
 
     def copy(self) -> Walker:
-        """Return a walker that goes on from here without what was recorded before."""
+        """Return a walker that goes on from here; what was recorded before stays with both."""
         other = object.__new__(Walker)
         other.__dict__.update(self.__dict__)
         other.water = _Water()
         other.water.side, other.water.top = self.water.side, self.water.top
-        other.records = [self.records[-1]]
+        other.records = list(self.records)
         return other
+
+    def wait(self, seconds: float) -> None:
+        """Let time pass in which nothing changes: a cold cake in its fridge."""
+        if seconds > 0.0:
+            self.seconds += seconds
+            self._record(0.0)
+
+    def walk_until(self, stay: Stay, reached: Callable[[Walker], bool], longest_h: float) -> float | None:
+        """
+        Go through a stay piece by piece until something is reached.
+
+        Parameters
+        ----------
+        stay
+            Its conditions; its own length does not count.
+        reached
+            Looks at the walker after every piece.
+        longest_h
+            Give up then. [h]
+
+        Returns
+        -------
+        hours
+            From the beginning of the stay; None if it was not reached.
+        """
+        setting = _Setting(stay)
+        gone = 0.0
+        while gone < longest_h * 3600.0:
+            if reached(self):
+                return gone / 3600.0
+            piece = next(piece for until, piece in PIECES_S if gone < until)
+            self._piece(setting, stay.begins + timedelta(seconds=gone), piece)
+            gone += piece
+        return gone / 3600.0 if reached(self) else None
+
+    @property
+    def now(self) -> dict[str, float]:
+        """What the last record says: centre, coldest, warmest and mean of what is eaten. [C]"""
+        last = self.records[-1]
+        return {"centre": last[1], "coldest": last[5], "warmest": last[6], "mean": last[10]}
 
     def walk(self, stay: Stay) -> None:
         """Go through one stay."""
@@ -206,8 +255,12 @@ class Walker:
         self.water.side = max(0.0, self.water.side + wet_side * seconds)
         self.water.top = max(0.0, self.water.top + wet_top * seconds)
         self.seconds += seconds
-        facing = kept * (setting.light.facing_share - setting.light.side_share)
-        self._record(max(facing, 0.0) / (h_side + RADIATIVE_W_M2K + INWARD_W_M2K))
+        facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
+        loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
+        # The coat on the sunny side follows like a plate of its own heat capacity.
+        share = 1.0 - exp(-seconds * loss / self._coat_j_m2k)
+        self._facing_k += (facing / loss - self._facing_k) * share
+        self._record(self._facing_k)
 
     @property
     def colour(self) -> str:
@@ -241,6 +294,7 @@ class Walker:
                 float(t[self._filling_mask].max()),
                 self.water.side * 1000.0,
                 self.water.top * 1000.0,
+                float(eaten @ self._food_weights),
                 *(float(t[0, rows].mean()) for rows in self._rows),
             )
         )
@@ -252,7 +306,7 @@ class Walker:
             Curve(
                 place=f"filling {number + 1}",
                 component=self.tier.layers[band].component,
-                celsius=columns[10 + number],
+                celsius=columns[11 + number],
             )
             for number, band in enumerate(self.fillings)
         )
@@ -269,6 +323,7 @@ class Walker:
             coldest=Curve(place="coldest", component="", celsius=columns[5]),
             warmest=Curve(place="warmest", component="", celsius=columns[6]),
             filling_warmest=Curve(place="filling, warmest", component=filled, celsius=columns[7]),
+            mean=Curve(place="mean", component="", celsius=columns[10]),
             water_side_g_m2=columns[8],
             water_top_g_m2=columns[9],
         )

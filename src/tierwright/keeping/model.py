@@ -240,6 +240,8 @@ class TierLine:
         Over everything that is eaten.
     filling_warmest
         Warmest place of any filling; of the sponge where there is none.
+    mean
+        Mean of everything that is eaten, by solids.
     water_side_g_m2, water_top_g_m2
         Water standing on the coat. [g/m2]
     """
@@ -255,6 +257,7 @@ class TierLine:
     coldest: Curve
     warmest: Curve
     filling_warmest: Curve
+    mean: Curve
     water_side_g_m2: tuple[float, ...]
     water_top_g_m2: tuple[float, ...]
 
