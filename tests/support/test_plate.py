@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import cos, hypot, pi, sin
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -18,7 +19,7 @@ from tierwright.support.plate import (
     plate_stiffness_nmm,
     reaction_shifts,
 )
-from tierwright.support.plate_kernel import Edge
+from tierwright.support.plate_kernel import UNIT_HALF_MM, Edge, PlateBasis, _energy, fan, unit_outline
 from tierwright.support.ring import rim_distance_mm, ring_centre, ring_positions
 
 ROUND = Outline.round(200.0)
@@ -242,3 +243,18 @@ def test_polynomial_degree_has_converged() -> None:
         for degree in (14, 18)
     ]
     assert sags[0] == pytest.approx(sags[1], rel=5e-3)
+
+
+@pytest.mark.parametrize("shape", list(Shape))
+@pytest.mark.parametrize("poisson", [0.0, 0.33])
+def test_energy_by_moments_is_that_by_quadrature_over_the_area(shape: Shape, poisson: float) -> None:
+    length = 150.0 if shape is Shape.RECTANGLE else 0.0
+    unit = unit_outline(Outline(shape=shape, width_mm=220.0, length_mm=length))
+    basis = PlateBasis.of(10)
+    points, weights = fan(unit, 16, 18, 8)
+    wxx, wyy, wxy = basis.values(points / UNIT_HALF_MM, (2, 0), (0, 2), (1, 1))
+    w = (weights / UNIT_HALF_MM**2)[:, None]
+    # Timoshenko and Woinowsky-Krieger, eq. 117: bending and twisting energy of a plate.
+    both = wxx.T @ (wyy * w)
+    area = wxx.T @ (wxx * w) + wyy.T @ (wyy * w) + poisson * (both + both.T) + 2 * (1 - poisson) * (wxy.T @ (wxy * w))
+    np.testing.assert_allclose(_energy(unit, basis, poisson), area, rtol=0, atol=1e-9 * np.abs(area).max())
