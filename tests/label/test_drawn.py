@@ -28,6 +28,7 @@ from tierwright.label import (
     label_cake,
 )
 from tierwright.label.code import LARGEST_BYTES, draw_code
+from tierwright.label.files import label_files
 from tierwright.label.panel_drawing import draw_panel, panel_words
 from tierwright.label.rules import limit
 from tierwright.label.setting import (
@@ -288,3 +289,24 @@ def test_the_code_holds_the_card_word_for_word() -> None:
     area = sum(float(w) * float(h) for w, h in re.findall(r"h([\d.]+)v([\d.]+)h-", path))
     assert area == pytest.approx(dark * 0.42**2, rel=0.01)  # coordinates carry two decimals
     assert drawn.alt.endswith(card)
+
+
+@pytest.mark.parametrize("place", list(Jurisdiction))
+def test_files_of_a_finished_label_hold_stickers_and_those_of_a_draft_do_not(place: Jurisdiction) -> None:
+    finished = label_files(labels_of(place))
+    assert set(finished) == {
+        "allergen-card.txt", "panel-top-tier.svg", "stickers-top-tier.svg", "panel-whole-cake.svg",
+        "stickers-whole-cake.svg",
+    }  # fmt: skip
+    assert "stickers-top-tier.svg" not in label_files(labels_of(place, read=False))
+    for name, text in finished.items():
+        if name.endswith(".svg"):
+            ET.fromstring(text)
+
+
+def test_a_unit_never_parts_from_its_number() -> None:
+    lines = break_lines([Run(text="NET WT 8 LB 2 OZ (3.701 kg)")], 10.0, 70.0)
+    assert ["".join(run.text for run in line.runs) for line in lines] == [
+        "NET WT 8\u00a0LB",
+        "2\u00a0OZ (3.701\u00a0kg)",
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -22,6 +23,9 @@ _CONTEXT: Final = 1.003
 """What letters beside one another take over what they take alone, at most, Libertinus Serif. [-]"""
 _USUAL_ADVANCE: Final = 0.56
 """Advance of a sign that the table does not hold, over the font size: wider than most, so that nothing is clipped."""
+
+
+_UNIT: Final = re.compile(r"(?<=\d) (?=%|k?g\b|OZ\b|LB\b|kJ\b|kcal\b)")
 
 
 @cache
@@ -145,8 +149,8 @@ def _words(runs: Iterable[Run]) -> list[list[Run]]:
     word: list[Run] = []
     for run in runs:
         start = 0
-        # A per cent sign never begins a line.
-        text = run.text.replace(" %", "\u00a0%")
+        # A unit never parts from its number.
+        text = _UNIT.sub("\u00a0", run.text)
         for place, sign in enumerate(text):
             if sign == " ":
                 word.append(Run(text=text[start : place + 1], strong=run.strong))

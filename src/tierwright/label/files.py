@@ -1,0 +1,44 @@
+"""Everything of the labels that is written beside a dossier: panels, stickers, the card as text."""
+
+from __future__ import annotations
+
+from tierwright.brief.commission import Jurisdiction
+from tierwright.label.model import Labels, UnitLabel
+from tierwright.label.panel_drawing import draw_panel
+from tierwright.label.stickers import draw_sheets, fitting_grid
+
+
+def label_files(labels: Labels, paper: str = "", surface_cm2: float = 500.0) -> dict[str, str]:
+    """
+    Return the label files of a cake by file name.
+
+    Stickers of drafts are left out: a sheet of them would find its way on to boxes. So is a label that no sticker of
+    the paper is large enough for.
+
+    Parameters
+    ----------
+    labels
+        What must be said of the cake.
+    paper
+        ``A4`` or ``Letter``; empty for the paper of the place.
+    surface_cm2
+        The box on which they are stuck. [cm2]
+    """
+    place = labels.jurisdiction
+    if not paper:
+        paper = "Letter" if place in (Jurisdiction.US, Jurisdiction.CANADA) else "A4"
+    files = {"allergen-card.txt": labels.card + "\n"}
+    for label in (*labels.units, labels.whole):
+        name = label.name.replace(" ", "-")
+        files[f"panel-{name}.svg"] = draw_panel(label.panel).svg
+        if not label.is_draft:
+            files |= _stickers(label, place, paper, name, surface_cm2)
+    return files
+
+
+def _stickers(label: UnitLabel, place: Jurisdiction, paper: str, name: str, surface_cm2: float) -> dict[str, str]:
+    grid = fitting_grid(label, place, paper, surface_cm2)
+    if grid is None:
+        return {}
+    (sheet,) = draw_sheets([(label, grid.count)], place, grid, surface_cm2=surface_cm2)
+    return {f"stickers-{name}.svg": sheet.svg}
