@@ -115,7 +115,7 @@ class TermsEntry(Form):
     retainer: Share = Field(default=0.3, ge=0, le=1)
     freeze_days: Days = 14
     balance_days: Days = 14
-    cancellation_days: tuple[Days, ...] = Field(default=(60, 28, 14, 7, 2, 0), min_length=1, max_length=20)
+    cancellation_days: tuple[Days, ...] = Field(default=(60, 28, 14, 7, 2, 1, 0), min_length=1, max_length=20)
     lost_share: Share = Field(default=0.0, ge=0, le=1)
     lost_from_days: Days = 14
     round_to: Money | None = None

@@ -73,6 +73,10 @@ REDO_H: Final = 0.5
 PRICE_SPREAD: Final = 0.08
 """Half-range of a grocery price till the day it is bought. [-] From memory."""
 BOUGHT_DAYS: Final = 3
+EARLY_WORK: Final = frozenset({"weighing", "lining", "baking", "levelling", "filling_made"})
+EARLY_DAYS: Final = 2
+"""Work that is done a day before the rest of the kitchen's. [days] Common practice."""
+PROPER: Final = ("Swiss", "Italian", "French", "German")
 CENTS: Final = Decimal("0.0001")
 
 
@@ -454,7 +458,8 @@ def _works(
     def do(task: str, count: float, of: str = ALL) -> None:
         known = norm(task, own_times)
         if count > 0:
-            works.append(Work(norm=known, count=count, rate=rate, of=of, days_before=stage_days(known.stage)))
+            days = EARLY_DAYS if task in EARLY_WORK else stage_days(known.stage)
+            works.append(Work(norm=known, count=count, rate=rate, of=of, days_before=days))
 
     do("correspondence", 1)
     do("design", 1)
@@ -567,7 +572,7 @@ def _included(commission: Commission, kitchen: Kitchen, sizing: Sizing) -> list[
             said.append(f"{tier.name} tier, {tier.outline.shape.value} {size}: a dummy, for show")
             continue
         flavour = flavours[tier.flavour]
-        inside = [names.get(key, key.replace("-", " ")).lower() for key in (flavour.filling, flavour.coat) if key]
+        inside = [_uncapped(names.get(key, key.replace("-", " "))) for key in (flavour.filling, flavour.coat) if key]
         kept = ", to be kept" if tier.keepsake else ""
         diet = f", made {flavour.diet}" if flavour.diet else ""
         said.append(
@@ -595,6 +600,11 @@ def _portion(commission: Commission, kitchen: Kitchen, sizing: Sizing) -> str:
         f"a block of {size}, cut in {portion.pattern.value}; {sizing.stack.portions} of them for {coming} people, "
         "since not everybody eats cake"
     )
+
+
+def _uncapped(name: str) -> str:
+    """Return a name as it stands within a sentence; Swiss and Italian keep their capital."""
+    return name if name.startswith(PROPER) else name[:1].lower() + name[1:]
 
 
 def _name(key: str) -> str:

@@ -214,9 +214,9 @@ def _overhead(inputs: CostInputs) -> list[CostLine]:
         worked = _hands(inputs)
         for of in dict.fromkeys(line.of for line in worked):
             hours = NOTHING
-            for line in worked:
-                if line.of == of:
-                    hours = hours + line.hours
+            mine = [line for line in worked if line.of == of]
+            for line in mine:
+                hours = hours + line.hours
             lines.append(
                 _line(
                     inputs,
@@ -225,6 +225,8 @@ def _overhead(inputs: CostInputs) -> list[CostLine]:
                     CostGroup.OVERHEAD,
                     _times(hours, inputs.overhead_per_hour),
                     of=of,
+                    # It runs with the work; the last of it is what it is counted with.
+                    days_before=max(0, min(line.days_before for line in mine)),
                 )
             )
     if inputs.overhead_per_month > 0:

@@ -44,7 +44,7 @@ class Terms:
     retainer: Decimal = Decimal("0.3")
     freeze_days: int = 14
     balance_days: int = 14
-    rungs: tuple[int, ...] = (60, 28, 14, 7, 2, 0)
+    rungs: tuple[int, ...] = (60, 28, 14, 7, 2, 1, 0)
     lost_share: Decimal = Decimal(0)
     lost_from_days: int = 14
     step: Decimal = Decimal(0)
