@@ -19,6 +19,10 @@ def at(day: int, hour: int, minute: int = 0) -> datetime:
     return MONDAY.replace(hour=hour, minute=minute) + timedelta(days=day)
 
 
+def _inside(sides: tuple[int, int, int]) -> dict[str, str]:
+    return dict(zip(("width", "depth", "height"), (f"{side} mm" for side in sides), strict=True))
+
+
 def kitchen(
     *,
     hands: int = 1,
@@ -42,8 +46,8 @@ def kitchen(
             "pans": [{"pan": "round_8x2_in", "count": 4}],
             "mixers": [{"name": f"Mixer {n + 1}", "bowl": "5 l"} for n in range(mixers)],
             "cold": [
-                {"name": "Fridge", "kind": "fridge", "width": f"{fridge[0]} mm", "depth": f"{fridge[1]} mm", "height": f"{fridge[2]} mm"},
-                {"name": "Freezer", "kind": "freezer", "width": f"{freezer[0]} mm", "depth": f"{freezer[1]} mm", "height": f"{freezer[2]} mm"},
+                {"name": "Fridge", "kind": "fridge", **_inside(fridge)},
+                {"name": "Freezer", "kind": "freezer", **_inside(freezer)},
             ],
             "hands": [
                 {"name": f"Hand {n + 1}", "hours": [{"day": d, "from": hours[0], "to": hours[1]} for d in days]}

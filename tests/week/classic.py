@@ -19,9 +19,7 @@ def instances() -> list[dict[str, Any]]:
 def problem_of(instance: dict[str, Any]) -> Problem:
     """One task an activity; the cost is the start of the sink, which is the makespan."""
     activities = instance["activities"]
-    horizon = sum(
-        max([a["duration"], *(abs(lag) for lag in a["start_to_start_lags"] or [0])]) for a in activities
-    )
+    horizon = sum(max([a["duration"], *(abs(lag) for lag in a["start_to_start_lags"] or [0])]) for a in activities)
     tasks = tuple(
         Task(
             key=str(k), job="", label=str(k), kind=TaskKind.OTHER, steps=a["duration"],

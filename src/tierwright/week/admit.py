@@ -107,16 +107,21 @@ def possible_changes(setting: Setting, kitchen: Kitchen) -> tuple[Change, ...]:
             way = "earlier" if minutes < 0 else "later"
             found.append(
                 Change(
-                    key=f"move:{job.key}:{minutes}", burden=3.5 + abs(minutes) / 60.0 + (0.5 if not job.collected else 0.0),
+                    key=f"move:{job.key}:{minutes}",
+                    burden=3.5 + abs(minutes) / 60.0 + (0.5 if not job.collected else 0.0),
                     text=f"Move the {what} of {job.title} {abs(minutes)} min {way}",
                 )
             )  # fmt: skip
-    for minutes in (60, 120, 240):
-        found.append(
-            Change(key=f"over:{minutes}", text=f"Work up to {minutes // 60} h beyond your hours", burden=4.0 + minutes / 60.0)
+    found += [
+        Change(
+            key=f"over:{minutes}", burden=4.0 + minutes / 60.0, text=f"Work up to {minutes // 60} h beyond your hours"
         )
-    for litres in (20, 60):
-        found.append(Change(key=f"fridge:{litres}", text=f"Borrow {litres} l of fridge", burden=5.0 + litres / 20.0))
+        for minutes in (60, 120, 240)
+    ]  # fmt: skip
+    found += [
+        Change(key=f"fridge:{litres}", text=f"Borrow {litres} l of fridge", burden=5.0 + litres / 20.0)
+        for litres in (20, 60)
+    ]
     found.append(Change(key="hands", text="Take on another pair of hands", burden=9.0))
     found.append(Change(key="van", text="Have a second vehicle, or somebody else drive", burden=8.0))
     found.append(Change(key="shelf", text="Bake in a second oven, or add a shelf", burden=8.5))
@@ -313,5 +318,3 @@ def fridge_peak(week: WeekPlan) -> tuple[float, str]:
         if level > best:
             best, at = level, f"{begin:%a %H:%M}"
     return best, at
-
-

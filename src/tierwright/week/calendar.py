@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -119,7 +120,7 @@ def rests(spells: tuple[tuple[int, int], ...], horizon: int, over_min: float) ->
     over = int(over_min // STEP_MIN)
     night = int(limits()["night_rest"].minutes // STEP_MIN)
     edges = [(0, spells[0][0])] if spells else [(0, horizon)]
-    edges += [(a[1], b[0]) for a, b in zip(spells, spells[1:], strict=False)]
+    edges += [(a[1], b[0]) for a, b in itertools.pairwise(spells)]
     if spells:
         edges.append((spells[-1][1], horizon))
     found = []

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from tierwright.week.model import Pin, Problem, Resource, Schedule
 
-
 Times = Mapping[str, tuple[int, int]]
 Spell = tuple[int, int, int]
 Say = Callable[[str, str, int, float, str], None]
@@ -140,7 +139,12 @@ def _check_times(problem: Problem, chosen: frozenset[str], when: Times, say: Say
 
 
 def _check_resources(
-    problem: Problem, plan: Schedule, chosen: frozenset[str], when: Times, picks: Mapping[str, tuple[str, ...]], say: Say
+    problem: Problem,
+    plan: Schedule,
+    chosen: frozenset[str],
+    when: Times,
+    picks: Mapping[str, tuple[str, ...]],
+    say: Say,
 ) -> None:
     use: dict[str, list[Spell]] = defaultdict(list)
     states: dict[str, list[tuple[int, int, int, str]]] = defaultdict(list)

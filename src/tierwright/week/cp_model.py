@@ -152,16 +152,16 @@ class _Builder:
         guards = self._guards(hold.before, hold.after, when=hold.when)
         begin = self.built.starts[hold.before] + self.problem.task[hold.before].steps
         end = self.built.starts[hold.after]
-        size = self.model.new_int_var(0, self.problem.horizon, "")
+        length = self.model.new_int_var(0, self.problem.horizon, "")
         if not guards:
-            interval = self.model.new_interval_var(begin, size, end, "")
+            interval = self.model.new_interval_var(begin, length, end, "")
         else:
             both = guards[0]
             if len(guards) > 1:
                 both = self.model.new_bool_var("")
                 self.model.add_bool_and(guards).only_enforce_if(both)
                 self.model.add_bool_or([both] + [g.negated() for g in guards])
-            interval = self.model.new_optional_interval_var(begin, size, end, both, "")
+            interval = self.model.new_optional_interval_var(begin, length, end, both, "")
         self.uses[hold.resource].append((interval, hold.amount))
 
     def _blocks(self) -> None:
@@ -294,7 +294,7 @@ def build(
     return _Builder(problem, jobs, held, {pin.task: pin for pin in pins}).build()
 
 
-def read_back(problem: Problem, built: Built, value: Any, held: Schedule | None = None) -> Schedule:
+def read_back(problem: Problem, built: Built, value: Any) -> Schedule:
     """Read a plan out of a solved model; ``value`` gives the value of a variable."""
     placed: list[Placed] = []
     for task in problem.tasks:

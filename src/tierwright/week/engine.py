@@ -163,7 +163,7 @@ class Engine:
                 if best is None:
                     return Search(outcome=Outcome.UNKNOWN)
             built.model.clear_hints()
-            built.model.add(built.overtime <= best.overtime)  # type: ignore[union-attr]
+            built.model.add(built.overtime <= best.overtime)
         if best is not None:
             _hint(built, self.problem, best)
         whole = jobs is None
@@ -194,7 +194,7 @@ class Engine:
         return Search(outcome=outcome if outcome is Outcome.OPTIMAL else Outcome.FOUND, plan=best)
 
     def insert(self, plan: Schedule | None, job: str, placed: Sequence[str]) -> Search:
-        """Place one more commission: with the rest frozen, else with its 2, 4 and 7 nearest neighbours freed, else all."""
+        """Place one more commission: the rest frozen, else its 2, 4 or 7 nearest neighbours freed, else all."""
         own = frozenset({job, ""}) if not placed else frozenset({job})
         found = self.improve(own, plan, None, self.settings.effort)
         if found.plan is not None:

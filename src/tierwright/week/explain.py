@@ -24,8 +24,11 @@ class Relaxed:
 def relaxations(problem: Problem) -> Iterator[Relaxed]:
     """Yield the week with each limit taken away in turn: every resource, every kind of pause, every promised time."""
     for resource in problem.resources:
-        if not (resource.rests or any(resource.key in (n for n, _ in need.options) for t in problem.tasks for need in t.needs)
-                or any(hold.resource == resource.key for hold in problem.holds)):
+        if not (
+            resource.rests
+            or any(resource.key in (n for n, _ in need.options) for t in problem.tasks for need in t.needs)
+            or any(hold.resource == resource.key for hold in problem.holds)
+        ):
             continue  # fmt: skip
         wide = replace(resource, capacity=max(1, resource.capacity) * 1000, rests=())
         if resource.kind is ResourceKind.OVEN:
@@ -82,7 +85,7 @@ def explain(problem: Problem, settings: Settings | None = None) -> tuple[Cause, 
         return known
     settings = settings or Settings(effort=1.0)
     times = windows(problem)
-    found = []
+    found: list[Cause] = []
     for relaxed in relaxations(problem):
         if found and relaxed.rule != "resource":
             break  # a thing that there is too little of is what a maker can act on

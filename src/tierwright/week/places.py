@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 from tierwright.brief import Kitchen
@@ -85,8 +86,9 @@ def crews(kitchen: Kitchen, clock: Grid, wishes: Wishes) -> tuple[Resource, ...]
     shared out among n (interval graphs are perfect), and much quicker to plan.
     """
     hands: list[Hand] = list(kitchen.hands)
-    for number in range(wishes.extra_hands):
-        hands.append(kitchen.hands[0].model_copy(update={"name": f"Extra hand {number + 1}"}))
+    hands += [
+        kitchen.hands[0].model_copy(update={"name": f"Extra hand {number + 1}"}) for number in range(wishes.extra_hands)
+    ]
     groups: dict[tuple[object, ...], list[Hand]] = {}
     for hand in hands:
         groups.setdefault((openings(hand, clock, wishes.away), tuple(sorted(hand.skills))), []).append(hand)
@@ -106,25 +108,25 @@ def crews(kitchen: Kitchen, clock: Grid, wishes: Wishes) -> tuple[Resource, ...]
     return tuple(found)
 
 
-def breaks(people: tuple[Resource, ...], clock: Grid) -> tuple[Task, ...]:
+def breaks(people: tuple[Resource, ...]) -> tuple[Task, ...]:
     """One break for every person in every stretch of work that is long enough, in its middle third."""
     long = int(limits()["break_after"].minutes // STEP_MIN)
     steps = int(limits()["break"].minutes // STEP_MIN)
-    found = []
+    found: list[Task] = []
     for crew in people:
         edges = sorted((r.start, r.end) for r in crew.rests)
-        for number, (before, after) in enumerate(zip(edges, edges[1:], strict=False)):
+        for number, (before, after) in enumerate(itertools.pairwise(edges)):
             begin, end = before[1], after[0]
             if end - begin < long:
                 continue
-            for unit in range(crew.capacity):
-                found.append(
+            found += [
                     Task(
                         key=f"break.{crew.key}.{number}.{unit}", job="", label="Break", kind=TaskKind.BREAK,
                         steps=steps, needs=(Need(options=((crew.key, 1),)),),
                         earliest=begin + (end - begin) // 3, latest=begin + (end - begin) * 3 // 4 + steps,
                     )
-                )  # fmt: skip
+                    for unit in range(crew.capacity)
+            ]  # fmt: skip
     return tuple(found)
 
 

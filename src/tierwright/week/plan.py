@@ -238,12 +238,17 @@ def dress(
         waiting=_waiting(problem, schedule, clock),
         ages=tuple(
             Age(
-                job=problem.task[span.after].job, what=span.label,
-                hours=(when[span.after].start - when[span.before].end) * STEP_MIN / 60, frozen=not span.when.startswith("!"),
+                job=problem.task[span.after].job,
+                what=span.label,
+                hours=(when[span.after].start - when[span.before].end) * STEP_MIN / 60,
+                frozen=not span.when.startswith("!"),
             )
             for span in problem.spans
-            if span.label.startswith("age of") and span.before in when and span.after in when and _taken(span.when, schedule)
-        ),  # fmt: skip
+            if span.label.startswith("age of")
+            and span.before in when
+            and span.after in when
+            and _taken(span.when, schedule)
+        ),
         overtime_min=float(schedule.overtime * STEP_MIN),
         chosen=tuple(choice.label for choice in problem.choices if choice.key in schedule.chosen),
         gap=schedule.gap,
@@ -252,7 +257,7 @@ def dress(
         problem=problem,
         schedule=schedule,
         tried=tried,
-        notes=_notes(problem, schedule, kitchen),
+        notes=_notes(schedule, kitchen),
     )
 
 
@@ -285,36 +290,45 @@ def _waiting(problem: Problem, schedule: Schedule, clock: Grid) -> tuple[Waiting
     return tuple(sorted(found, key=lambda w: (w.begin, w.place, w.what)))
 
 
-def _notes(problem: Problem, schedule: Schedule, kitchen: Kitchen) -> Notes:
+def _notes(schedule: Schedule, kitchen: Kitchen) -> Notes:
     figures = [
         Figure(
-            key="week.overtime_min", label="Work beyond hours", value=float(schedule.overtime * STEP_MIN), unit="min",
+            key="week.overtime_min",
+            label="Work beyond hours",
+            value=float(schedule.overtime * STEP_MIN),
+            unit="min",
             equation="what the plan takes of the rests, over all people",
-            source=Source(basis=Basis.EXACT, text="arithmetic"), sheet=SHEET,
-        )  # fmt: skip
+            source=Source(basis=Basis.EXACT, text="arithmetic"),
+            sheet=SHEET,
+        )
     ]
     if schedule.gap is not None:
         figures.append(
             Figure(
                 key="week.gap", label="How far the plan may be above the best", value=schedule.gap, unit="",
-                equation="(cost - proved bound) / cost", source=Source(basis=Basis.EXACT, text="search bound"), sheet=SHEET,
+                equation="(cost - proved bound) / cost",
+                source=Source(basis=Basis.EXACT, text="search bound"), sheet=SHEET,
             )
         )  # fmt: skip
     assumptions = [
         Assumption(
-            key=f"week.limit.{limit.key}", text=limit.key.replace("_", " "), value=f"{limit.value:g} {limit.unit}",
+            key=f"week.limit.{limit.key}",
+            text=limit.key.replace("_", " "),
+            value=f"{limit.value:g} {limit.unit}",
             source=_source(limit.source),
         )
         for limit in limits().values()
     ]
-    for hand in kitchen.hands:
-        if not hand.hours:
-            assumptions.append(
-                Assumption(
-                    key=f"week.hours.{hand.name}", text=f"Hours of {hand.name}", value="Mon to Sat, 08:00 to 18:00",
-                    source=Source(basis=Basis.COMMON_PRACTICE),
-                )
-            )
+    assumptions += [
+        Assumption(
+            key=f"week.hours.{hand.name}",
+            text=f"Hours of {hand.name}",
+            value="Mon to Sat, 08:00 to 18:00",
+            source=Source(basis=Basis.COMMON_PRACTICE),
+        )
+        for hand in kitchen.hands
+        if not hand.hours
+    ]
     return Notes(figures=tuple(figures), assumptions=tuple(assumptions))
 
 
@@ -323,5 +337,3 @@ def _source(text: str) -> Source:
         if text.startswith(basis.value):
             return Source(basis=basis, text=text.removeprefix(basis.value).lstrip("; "))
     return Source(basis=Basis.PUBLISHED, text=text)
-
-

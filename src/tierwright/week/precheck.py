@@ -32,7 +32,7 @@ def windows(problem: Problem) -> Windows:
     """
     Work out the earliest and latest start of every task by longest paths (Bellman 1958).
 
-    Only what always binds is used: tasks and pauses under a choice are left out, so that the windows are never too narrow.
+    Only what always binds is used: tasks and pauses under a choice are left out, so no window is too narrow.
     """
     tasks = {task.key: task for task in problem.tasks if not task.when}
     arcs: list[tuple[str, str, int]] = []
@@ -203,7 +203,11 @@ def _crowded(problem: Problem, times: Windows) -> list[Cause]:
             over, a, _, whose = worst
             resource = problem.resource[names[0]]
             jobs = sorted({problem.label_of(task.job) for task in whose if task.job})
-            unit = f"{over * 5} min of work" if resource.kind in (ResourceKind.HANDS, ResourceKind.VAN) else f"{over} too many"
+            unit = (
+                f"{over * 5} min of work"
+                if resource.kind in (ResourceKind.HANDS, ResourceKind.VAN)
+                else f"{over} too many"
+            )
             found.append(
                 Cause(
                     rule="crowded", job=whose[0].job, resource=resource.key, at=a,

@@ -21,7 +21,9 @@ COAT_FACTORS = {
 }  # fmt: skip
 """Time of a finish over that of a plain coat; common practice. [-]"""
 USES_NO_BOWL = (FormulaKind.CURD, FormulaKind.JAM, FormulaKind.SYRUP, FormulaKind.GANACHE)
-SUGAR_FLOWERS = re.compile(r"\b(sugar|gum.?paste|petal.?paste|wafer)\b.*\b(flower|rose|peon|bloom|petal)", re.IGNORECASE)
+SUGAR_FLOWERS = re.compile(
+    r"\b(sugar|gum.?paste|petal.?paste|wafer)\b.*\b(flower|rose|peon|bloom|petal)", re.IGNORECASE
+)
 
 
 def key_of(title: str, number: int) -> str:
@@ -106,7 +108,7 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
 
 
 def _allergens(work: FormulaWork) -> tuple[str, ...]:
-    """Everything that a formula contains or, by the kind of food, may well contain: what is not known counts as there."""
+    """Everything that a formula certainly contains."""
     found: set[str] = set()
     for line in work.formula.parts:
         item = ingredient(line.ingredient)
@@ -222,5 +224,3 @@ def _tier(
         coats=used(Part.COAT, Part.ROLLED, Part.MARZIPAN), coat_dm2=(coated.side_mm2 + coated.top_mm2) / 1e4,
         coat_factor=COAT_FACTORS[coated.style],
     )  # fmt: skip
-
-

@@ -96,9 +96,9 @@ def _order(problem: Problem, plan: Schedule) -> tuple[list[Placed], dict[str, li
         capacity = problem.resource[name].capacity
         for number, (item, amount) in enumerate(items):
             for other, amount2 in items[:number]:
-                if other.end <= item.start and amount + amount2 > capacity:
-                    waits[item.task].append((other.task, 0, False))
-                elif other.end <= item.start and capacity > 1 and item.start - other.end <= 12:
+                if (other.end <= item.start and amount + amount2 > capacity) or (
+                    other.end <= item.start and capacity > 1 and item.start - other.end <= 12
+                ):
                     waits[item.task].append((other.task, 0, False))
     return placed, waits
 

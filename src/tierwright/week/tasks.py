@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field, replace
 from math import ceil
 
@@ -104,7 +105,7 @@ class _Network:
             shown = label if count == 1 else f"{label} ({number + 1} of {count})"
             suffix = "" if count == 1 else f".{number + 1}"
             keys.append(self.add(f"{name}{suffix}", shown, kind, share, needs=(self.hands(skill),), part=part))
-        for before, after in zip(keys, keys[1:], strict=False):
+        for before, after in itertools.pairwise(keys):
             self.lag(before, after, most_h=most_h, reason="pieces of one job follow one another")
         return keys[0], keys[-1]
 
@@ -122,9 +123,7 @@ class _Network:
 
     def hold(self, before: str, after: str, place: str, amount: int, what: str, when: str = "") -> None:
         if amount > 0:
-            self.holds.append(
-                Hold(before=before, after=after, resource=place, amount=amount, when=when, what=what)
-            )
+            self.holds.append(Hold(before=before, after=after, resource=place, amount=amount, when=when, what=what))
 
 
 def boxed_dl(width_mm: float, height_mm: float) -> int:
@@ -207,9 +206,7 @@ def _keeps(net: _Network, cream: CreamWork, made: str, user: str, share: float) 
     net.hold(made, user, FRIDGE if cold else BENCH, ceil(cream.litres * share * DECILITRE), cream.name)
 
 
-def _tier(
-    net: _Network, tier: TierWork, baked: dict[str, str], out: dict[str, str], made: dict[str, str], freeze: str
-) -> tuple[str, str]:
+def _tier(net: _Network, tier: TierWork, out: dict[str, str], made: dict[str, str], freeze: str) -> tuple[str, str]:
     """Build one tier; return the keys of its filling (or coating, for a dummy) and of its boxing."""
     table = limits()
     creams = {cream.key: cream for cream in net.job.creams}
@@ -219,9 +216,7 @@ def _tier(
     room = boxed_dl(tier.width_mm, tier.height_mm) * tier.count
     hand = (net.hands("finishing"),)
     fill = ""
-    users = {
-        key: sum(key in other.fillings or key in other.coats for other in net.job.tiers) for key in creams
-    }
+    users = {key: sum(key in other.fillings or key in other.coats for other in net.job.tiers) for key in creams}
     if tier.loads:
         layers = tier.layers * tier.count
         layer_dl = ceil(tier.width_mm**2 * (tier.height_mm / tier.layers) / 1e6 * DECILITRE) * layers
@@ -248,7 +243,9 @@ def _tier(
         )  # fmt: skip
         net.lag(trim, fill, reason="levelled first")
         net.buffers.append(
-            Buffer(before=trim, after=fill, wanted=steps_of(net.wishes.buffer_min), weight=max(0, round(net.wishes.pauses)))
+            Buffer(
+                before=trim, after=fill, wanted=steps_of(net.wishes.buffer_min), weight=max(0, round(net.wishes.pauses))
+            )
         )
         net.lag(thaw, fill, most_h=table["thaw_age"].value, when=freeze, reason="thawed layers dry out")
         net.hold(trim, fill, BENCH, layer_dl, f"layers of {tier.name}", when=f"!{freeze}")
@@ -268,7 +265,9 @@ def _tier(
         if key not in tier.fillings:
             _keeps(net, creams[key], made[key], coat, 1.0 / users[key])
         elif fill:
-            net.lag(made[key], coat, most_h=ages()[creams[key].kind].keep_h, reason=f"{creams[key].name} keeps no longer")
+            net.lag(
+                made[key], coat, most_h=ages()[creams[key].kind].keep_h, reason=f"{creams[key].name} keeps no longer"
+            )
     box = net.add(
         f"box.{tier.key}", f"Box {tier.name}", TaskKind.BOX, net.minutes("box", tier.count), needs=hand, part=tier.name
     )
@@ -284,13 +283,16 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
     freeze = net.key("freeze")
     net.choices.append(
         Choice(
-            key=freeze, job=job.key, label=f"Freeze the layers of {job.title} ahead",
-            cost=round(FREEZING_COST * wishes.freshness * len(job.tiers)), allowed=job.key not in wishes.no_freezing,
-        )  # fmt: skip
+            key=freeze,
+            job=job.key,
+            label=f"Freeze the layers of {job.title} ahead",
+            cost=round(FREEZING_COST * wishes.freshness * len(job.tiers)),
+            allowed=job.key not in wishes.no_freezing,
+        )
     )
     baked, out = _bake(net)
     made = _creams(net)
-    built = {tier.key: _tier(net, tier, baked, out, made, freeze) for tier in job.tiers}
+    built = {tier.key: _tier(net, tier, out, made, freeze) for tier in job.tiers}
     end = _handover(net, [tier.name for tier in job.tiers if tier.loads])
     cakes = [tier for tier in job.tiers if tier.loads]
     creams = {cream.key: cream for cream in job.creams}
@@ -355,7 +357,9 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
         for task in [t for t in net.tasks if t.kind in (TaskKind.WEIGH, TaskKind.COOK)]:
             net.lag(shop, task.key, reason="bought first")
     if wishes.letters:
-        net.add("letters", "Letters and papers", TaskKind.WRITE, net.minutes("letters", 1), needs=(net.hands("office"),))
+        net.add(
+            "letters", "Letters and papers", TaskKind.WRITE, net.minutes("letters", 1), needs=(net.hands("office"),)
+        )
     return net
 
 
@@ -383,7 +387,7 @@ def _handover(net: _Network, names: list[str]) -> str:
     chain.append(set_up)
     if job.travel_min:
         chain.append(net.add("return", "Drive back", TaskKind.RETURN, drive, needs=(hand, van), part=job.title))
-    for before, after in zip(chain, chain[1:], strict=False):
+    for before, after in itertools.pairwise(chain):
         net.lag(before, after, most_h=0.0, reason="one trip")
     if job.hire:
         back = net.add(
@@ -444,9 +448,7 @@ def _blocks(nets: list[_Network], wishes: Wishes) -> list[Block]:
                     task.key for other in nets if other.job.key in others for task in other.tasks
                     if task.kind in BAKING + FINISHING
                 )  # fmt: skip
-                found.append(
-                    Block(key=last, inside=tuple(keys), last=last, outside=outside, what=", ".join(allergens))
-                )
+                found.append(Block(key=last, inside=tuple(keys), last=last, outside=outside, what=", ".join(allergens)))
     return found
 
 
@@ -454,7 +456,9 @@ def _opening(net: _Network, allergens: set[str], kinds: tuple[TaskKind, ...], ph
     """Tasks of a commission at which an allergen lies open."""
     formulas = {formula for formula, has in net.job.contains if allergens & set(has)}
     creams = {cream.key for cream in net.job.creams if cream.formula in formulas}
-    loads = {load.key for load in net.job.loads for mix in net.job.mixes if mix.key in load.mixes and mix.formula in formulas}
+    loads = {
+        load.key for load in net.job.loads for mix in net.job.mixes if mix.key in load.mixes and mix.formula in formulas
+    }
     wanted: set[str] = set()
     if phase == "baking":
         wanted |= {net.key(f"weigh.{formula}") for formula in formulas}
@@ -467,7 +471,9 @@ def _opening(net: _Network, allergens: set[str], kinds: tuple[TaskKind, ...], ph
             tier.name for tier in net.job.tiers
             if set(tier.loads) & loads or creams & {*tier.fillings, *tier.coats}
         }  # fmt: skip
-        wanted |= {t.key for t in net.tasks if t.kind in (TaskKind.FILL, TaskKind.COAT, TaskKind.BOX) and t.part in parts}
+        wanted |= {
+            t.key for t in net.tasks if t.kind in (TaskKind.FILL, TaskKind.COAT, TaskKind.BOX) and t.part in parts
+        }
         if parts:
             wanted |= {t.key for t in net.tasks if t.kind is TaskKind.DECORATE}
     return [task.key for task in net.tasks if task.key in wanted and task.kind in kinds]
@@ -491,7 +497,7 @@ def problem_of(jobs: tuple[JobWork, ...], kitchen: Kitchen, clock: Grid, wishes:
     blocks = _blocks(nets, wishes)
     return Problem(
         horizon=clock.horizon,
-        tasks=tuple(task for net in nets for task in net.tasks) + breaks(people, clock),
+        tasks=tuple(task for net in nets for task in net.tasks) + breaks(people),
         resources=resources,
         lags=tuple(lag for net in nets for lag in net.lags),
         holds=tuple(hold for net in nets for hold in net.holds),

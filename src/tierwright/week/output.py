@@ -1,0 +1,162 @@
+"""The week for other programs and for hands: JSON, CSV, a calendar, and day sheets as plain data."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import lru_cache
+from hashlib import sha256
+from typing import Any
+
+from tierwright.week.model import TaskKind
+from tierwright.week.plan import Bar, WeekPlan
+
+CSV_HEAD = ("begin", "end", "minutes", "commission", "kind", "task", "part", "hands", "places")
+
+
+@lru_cache(maxsize=1)
+def _adapter() -> Any:
+    from pydantic import TypeAdapter
+
+    return TypeAdapter(WeekPlan)
+
+
+def to_json(week: WeekPlan) -> bytes:
+    """Write a plan as JSON; the same plan gives the same bytes."""
+    return bytes(_adapter().dump_json(week))
+
+
+def from_json(text: bytes | str) -> WeekPlan:
+    """Read a plan back; ``from_json(to_json(plan)) == plan``."""
+    plan: WeekPlan = _adapter().validate_json(text)
+    return plan
+
+
+def to_csv(week: WeekPlan) -> str:
+    """Write every task as a line, times with their offset from UTC (RFC 4180, ISO 8601)."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(CSV_HEAD)
+    for bar in week.bars:
+        writer.writerow(
+            (
+                bar.begin.isoformat(), bar.end.isoformat(), int((bar.end - bar.begin).total_seconds() // 60),
+                _plain(bar.commission), bar.kind.value, _plain(bar.label), _plain(bar.part),
+                _plain(", ".join(bar.hands)),
+                _plain(", ".join(bar.places)),
+            )
+        )  # fmt: skip
+    return out.getvalue()
+
+
+def _plain(text: str) -> str:
+    """Keep a cell from being taken for a formula by a spreadsheet."""
+    return f"'{text}" if text[:1] in "=+-@\t\r" else text
+
+
+def to_calendar(week: WeekPlan, hand: str | None = None) -> bytes:
+    """
+    Write a calendar file (RFC 5545) of the work of all hands or of one.
+
+    Parameters
+    ----------
+    week
+        The plan.
+    hand
+        Only this person's tasks.
+
+    Returns
+    -------
+    calendar
+        Times are written in UTC, so that a change of clocks cannot shift them in any reader.
+    """
+    from icalendar import Calendar, Event
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//Tierwright//Week//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-timezone", week.clock.timezone)
+    for bar in week.bars:
+        if (hand is None and not bar.hands) or (hand is not None and hand not in bar.hands):
+            continue
+        event = Event()
+        digest = sha256(f"{week.kitchen}|{bar.task}".encode()).hexdigest()[:24]
+        event.add("uid", f"{digest}@tierwright.invalid")
+        event.add("dtstamp", week.clock.origin.astimezone(UTC))
+        event.add("dtstart", bar.begin.astimezone(UTC))
+        event.add("dtend", bar.end.astimezone(UTC))
+        event.add("summary", f"{bar.label}: {bar.commission}" if bar.commission else bar.label)
+        lines = [
+            f"Who: {', '.join(bar.hands)}" if bar.hands else "",
+            f"With: {', '.join(bar.places)}" if bar.places else "",
+        ]
+        event.add("description", "\n".join(line for line in (*lines, bar.part, bar.note) if line))
+        calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayLine:
+    """One line of a day sheet: from when to when, what, for which commission, with what, and what to mind."""
+
+    begin: datetime
+    end: datetime
+    what: str
+    commission: str
+    part: str
+    places: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaySheet:
+    """
+    One day of one pair of hands.
+
+    Attributes
+    ----------
+    hand, day
+        Whose, and which day by the kitchen's clock.
+    lines
+        Work in order.
+    minutes
+        Work in all, breaks left out. [min]
+    meanwhile
+        What goes on by itself that day: bakes, thawing.
+    """
+
+    hand: str
+    day: date
+    lines: tuple[DayLine, ...]
+    minutes: float
+    meanwhile: tuple[DayLine, ...]
+
+
+def _line(bar: Bar) -> DayLine:
+    return DayLine(
+        begin=bar.begin, end=bar.end, what=bar.label, commission=bar.commission, part=bar.part, places=bar.places,
+        note=bar.note,
+    )  # fmt: skip
+
+
+def day_sheets(week: WeekPlan) -> tuple[DaySheet, ...]:
+    """Sort the plan into one sheet for each pair of hands and day; days without work are left out."""
+    hands = list(dict.fromkeys(name for crew in week.problem.resources for name in crew.names))
+    days = sorted({bar.begin.date() for bar in week.bars})
+    found = []
+    for day in days:
+        alone = tuple(_line(bar) for bar in week.bars if not bar.hands and bar.begin.date() <= day <= bar.end.date())
+        for hand in hands:
+            own = [bar for bar in week.bars if hand in bar.hands and bar.begin.date() == day]
+            work = [bar for bar in own if bar.kind is not TaskKind.BREAK]
+            if not work:
+                continue
+            found.append(
+                DaySheet(
+                    hand=hand, day=day, lines=tuple(_line(bar) for bar in own), meanwhile=alone,
+                    minutes=sum((bar.end - bar.begin).total_seconds() for bar in work) / 60.0,
+                )
+            )  # fmt: skip
+    return tuple(found)

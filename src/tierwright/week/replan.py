@@ -1,0 +1,233 @@
+"""Plan again from now: what is done stays, what runs finishes, what is pinned holds, and little else moves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from tierwright.errors import Infeasible, UnknownName
+from tierwright.week.engine import Engine, Outcome, Report
+from tierwright.week.model import Pin, Placed, Problem, Schedule, Settings, Task, TaskKind
+from tierwright.week.precheck import due
+from tierwright.week.tasks import with_anchors
+
+MOVE_COST = 60
+"""What moving one task costs against freshness: five hours of age of one tier. Common practice. [step]"""
+AGAIN = "#again"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Failed:
+    """A task whose outcome is lost, such as a load that burnt: it is done again, with the mixes that went into it."""
+
+    task: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """One task that is no longer where it was. [step]"""
+
+    task: str
+    before: int | None
+    after: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replan:
+    """
+    A plan from now on.
+
+    Attributes
+    ----------
+    problem, schedule
+        The week as it is now, and the plan for it, past included.
+    moved
+        Tasks that are elsewhere than they were, and new ones.
+    kept_share
+        Share of the tasks still to be done that stay where they were, 0 to 1.
+    dropped
+        Pauses that can no longer be kept whatever is done, in words: they want a look.
+    """
+
+    problem: Problem
+    schedule: Schedule
+    moved: tuple[Moved, ...]
+    kept_share: float
+    dropped: tuple[str, ...]
+
+
+def replan(
+    problem: Problem,
+    old: Schedule,
+    now: int,
+    *,
+    failed: Sequence[Failed] = (),
+    pins: Iterable[Pin] = (),
+    settings: Settings | None = None,
+    report: Report | None = None,
+) -> Replan:
+    """
+    Plan the rest of a week.
+
+    Parameters
+    ----------
+    problem
+        The week as it stands now; another than ``old`` was made for, where somebody is ill or a time has moved.
+    old
+        The plan so far.
+    now
+        This moment. [step]
+    failed
+        What was lost.
+    pins
+        Tasks that must stay where they are.
+    settings, report
+        As for planning.
+
+    Raises
+    ------
+    Infeasible
+        Nothing can be found for the rest of the week.
+    UnknownName
+        Something failed that is no task of the plan.
+    """
+    settings = settings or Settings(effort=0.6, rounds=0, polish=0.0, wall_s=30.0)
+    problem, old, repeated = _repeat(problem, old, failed)
+    begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
+    problem, dropped = _from_now(problem, begun, now)
+    held_pins = {pin.task: pin for pin in pins}
+    for key, item in begun.items():
+        held_pins[key] = Pin(task=key, start=item.start, picks=item.picks)
+    for key in [k for k in held_pins if k not in problem.task]:
+        raise UnknownName("task", key, list(problem.task))
+    problem = with_anchors(
+        problem, {item.task: item.start for item in old.placed if item.task not in repeated}, MOVE_COST
+    )
+    usable = replace(
+        old, placed=tuple(item for item in old.placed if item.task in problem.task and item.task not in repeated)
+    )
+    hit = _hit(problem, usable, repeated, now)
+    engine = Engine(problem, settings, held_pins.values(), report)
+    schedule = _search(engine, problem, usable, hit, settings)
+    if schedule is None:
+        raise Infeasible("the rest of this week", "nothing was found that keeps every limit", "see what can be changed")
+    before, after = usable.starts(), schedule.starts()
+    moved = tuple(
+        Moved(task=task.key, before=before.get(task.key), after=after.get(task.key))
+        for task in problem.tasks
+        if before.get(task.key) != after.get(task.key)
+    )
+    ahead = [key for key in before if key not in begun]
+    stay = sum(before[key] == after.get(key) for key in ahead)
+    return Replan(
+        problem=problem, schedule=schedule, moved=moved, kept_share=stay / len(ahead) if ahead else 1.0, dropped=dropped
+    )
+
+
+def _repeat(problem: Problem, old: Schedule, failed: Sequence[Failed]) -> tuple[Problem, Schedule, frozenset[str]]:
+    """
+    Put what was lost on the list again.
+
+    The task keeps its name and everything that waits for it; what was done in vain stays on record as a task of its
+    own, with no claim on anything.
+    """
+    again: set[str] = set()
+    placed = {item.task: item for item in old.placed}
+    for failure in failed:
+        if failure.task not in problem.task:
+            raise UnknownName("task", failure.task, list(problem.task))
+        chain = {failure.task}
+        if problem.task[failure.task].kind in (TaskKind.BAKE, TaskKind.TURN_OUT):
+            for _ in range(2):
+                chain |= {
+                    lag.before for lag in problem.lags
+                    if lag.after in chain
+                    and problem.task[lag.before].kind in (TaskKind.MIX, TaskKind.HEAT, TaskKind.BAKE)
+                    and lag.most is not None
+                }  # fmt: skip
+            chain |= {
+                lag.after for lag in problem.lags
+                if lag.before in chain and problem.task[lag.after].kind is TaskKind.TURN_OUT
+                and problem.task[lag.before].kind is TaskKind.BAKE
+            }  # fmt: skip
+        again |= chain & set(placed)
+    if not again:
+        return problem, old, frozenset()
+    lost = []
+    records = []
+    for key in sorted(again):
+        task = problem.task[key]
+        record = replace(
+            task, key=f"{key}{AGAIN}", label=f"{task.label} (lost)", needs=(), earliest=0, latest=None, when=""
+        )
+        lost.append(record)
+        records.append(Placed(task=record.key, start=placed[key].start, end=placed[key].end))
+    return (
+        replace(problem, tasks=problem.tasks + tuple(lost)),
+        replace(old, placed=old.placed + tuple(records)),
+        frozenset(again),
+    )
+
+
+def _from_now(problem: Problem, begun: dict[str, Placed], now: int) -> tuple[Problem, tuple[str, ...]]:
+    """Let nothing new begin in the past, and drop what only the past could have kept."""
+    tasks: list[Task] = []
+    for task in problem.tasks:
+        if task.key in begun or task.key.endswith(AGAIN):
+            tasks.append(replace(task, earliest=0, latest=None))
+        else:
+            tasks.append(replace(task, earliest=max(now, task.earliest)))
+    dropped: list[str] = []
+    lags = []
+    for lag in problem.lags:
+        if lag.after in begun:
+            continue  # what is done is done
+        if lag.before in begun and lag.most is not None:
+            anchor = begun[lag.before].start if lag.from_start else begun[lag.before].end
+            if anchor + lag.most < now:
+                dropped.append(f"{problem.task[lag.after].label}: {lag.reason}")
+                lag = replace(lag, most=None)
+        lags.append(lag)
+    holds = tuple(hold for hold in problem.holds if hold.after not in begun)
+    blocks = tuple(
+        replace(block, outside=tuple(key for key in block.outside if key not in begun))
+        for block in problem.blocks
+        if block.last not in begun
+    )
+    changed = replace(problem, tasks=tuple(tasks), lags=tuple(lags), holds=holds, blocks=blocks)
+    return changed, tuple(dict.fromkeys(dropped))
+
+
+def _hit(problem: Problem, old: Schedule, repeated: frozenset[str], now: int) -> frozenset[str]:
+    """Commissions that what happened touches: those of lost tasks, and those whose plan no longer keeps the limits."""
+    from tierwright.week.check import check
+
+    jobs = {problem.task[key].job for key in repeated}
+    for breach in check(problem, old):
+        if breach.where in problem.task:
+            jobs.add(problem.task[breach.where].job)
+        elif breach.where in problem.resource:
+            # Whoever uses the resource at that time.
+            for item in old.placed:
+                if breach.where in item.picks and item.end > max(now, breach.at) and item.start <= breach.at + 72:
+                    jobs.add(problem.task[item.task].job)
+    return frozenset(jobs - {""})
+
+
+def _search(
+    engine: Engine, problem: Problem, old: Schedule, hit: frozenset[str], settings: Settings
+) -> Schedule | None:
+    """Free the commissions that are hit, then their neighbours, then everything."""
+    hit = hit or frozenset(problem.jobs[:1])
+    centre = min((due(problem, job) for job in hit), default=0)
+    others = sorted(
+        (job for job in problem.jobs if job not in hit), key=lambda job: (abs(due(problem, job) - centre), job)
+    )
+    for count in (0, 2, 5, len(others)):
+        if count > len(others):
+            continue
+        free = hit | frozenset(others[:count]) | {""}
+        found = engine.improve(free, old, None, settings.effort * (1 if count < len(others) else 6))
+        if found.plan is not None and found.outcome is not Outcome.IMPOSSIBLE:
+            return found.plan
+    return None
