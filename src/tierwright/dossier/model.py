@@ -11,6 +11,8 @@ from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
 from tierwright.label import Labels
+from tierwright.price import Priced
+from tierwright.purchase import PurchasePlan
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
 
@@ -38,6 +40,10 @@ class Dossier:
         Supports, boards, how to carry it, and what was asked for that; None where nothing owned carries the tiers.
     labels
         What has to be said of it by the law of the place: ingredients, allergens, nutrition.
+    purchase
+        What to buy.
+    price
+        What it costs, and what is asked.
     notes
         Every figure, caution and assumption in the order of the stages, and the open questions, most serious first.
     """
@@ -52,4 +58,6 @@ class Dossier:
     sugar: tuple[SugarWork, ...]
     support: SupportWork | None
     labels: Labels
+    purchase: PurchasePlan
+    price: Priced
     notes: Notes

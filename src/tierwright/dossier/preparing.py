@@ -9,9 +9,10 @@ from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
 from tierwright.dossier.formula_stage import weigh_formulas
 from tierwright.dossier.label_stage import label_stage
 from tierwright.dossier.model import FORMAT, Dossier
+from tierwright.dossier.money_stage import price_stage, purchase_stage
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
 from tierwright.dossier.sugar_stage import work_sugar
-from tierwright.dossier.support_stage import stand_tiers
+from tierwright.dossier.support_stage import stand_tiers, supports_needed
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
 
@@ -52,8 +53,23 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     labels = label_stage(
         commission, kitchen, sizing, formulas, coating, losses={key: loss.value for key, loss in losses.items()}
     )
+    purchase = purchase_stage(commission, kitchen, formulas, coating, sizing, supports=supports_needed(support))
+    loads = bakes.loads
+    price = price_stage(
+        commission,
+        kitchen,
+        sizing,
+        formulas,
+        coating,
+        purchase,
+        oven_kwh=None if loads is None else loads.energy_kwh,
+        bakes=None if loads is None else len(loads.loads),
+    )
     notes = (
-        note_brief(commission, kitchen)
+        # An allergen that is certainly inside comes before everything else.
+        note_allergies(commission, formulas)
+        + note_diets(commission, formulas)
+        + note_brief(commission, kitchen)
         + sizing.notes
         + formulas.notes
         + bake_notes
@@ -61,11 +77,11 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         + coating.notes
         + support_notes
         + labels.notes
+        + purchase.notes
+        + price.notes
         + Notes(
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
-        + note_allergies(commission, formulas)
-        + note_diets(commission, formulas)
     )
     return Dossier(
         format=FORMAT,
@@ -78,6 +94,8 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         sugar=sugar,
         support=support,
         labels=labels,
+        purchase=purchase,
+        price=price,
         notes=Notes(
             figures=notes.figures,
             # Sorting keeps the order of the stages among questions of one severity.

@@ -363,3 +363,14 @@ def _short(levels: tuple[Level, ...], kitchen: Kitchen) -> tuple[Question, ...]:
         for key, count in wanted.items()
         if count > owned[key]
     )
+
+
+def supports_needed(work: SupportWork | None) -> dict[str, int] | None:
+    """Pieces of each kind of support that the stack takes, by key; None where it was not planned."""
+    if work is None:
+        return None
+    pieces: dict[str, int] = {}
+    for level in work.found.levels:
+        if level.stock is not None and level.count:
+            pieces[level.stock.key] = pieces.get(level.stock.key, 0) + level.count
+    return pieces

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from tierwright import larder
@@ -54,6 +55,7 @@ class _Setting:
     egg_size: str
 
 
+@lru_cache(maxsize=512)
 def read_formula(text: FormulaText) -> Formula:
     """
     Read every line of a formula.
