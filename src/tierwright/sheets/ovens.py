@@ -5,15 +5,15 @@ from __future__ import annotations
 from tierwright.bake import Load, PlacedPan
 from tierwright.brief import Oven
 from tierwright.dossier import Dossier, PanBake
-from tierwright.drawings import Drawing, OnShelf, core_chart, oven_shelf
+from tierwright.drawings import INK_ON_PAPER, Drawing, Ink, OnShelf, core_chart, oven_shelf
 from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page
 from tierwright.sheets.show import caution_words, of_sheet, shown
 from tierwright.units import TemperatureUnit, celsius_to_fahrenheit, fahrenheit_to_celsius
 
 
-def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
-    """Return the oven sheet, or nothing where no bake could be computed."""
+def of(dossier: Dossier, words: Words, ink: Ink = INK_ON_PAPER) -> tuple[Page, ...]:
+    """Return the oven sheet, drawn in some ink, or nothing where no bake could be computed."""
     if not dossier.bakes.pans:
         return ()
     loads = dossier.bakes.loads
@@ -26,9 +26,9 @@ def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
     data: dict[str, Json] = {
         "title": "In the oven",
         "cautions": told,
-        "chart": _drawing(_chart(dossier, words)),
+        "chart": _drawing(_chart(dossier, words, ink)),
         "pans": [_pan(one, words) for one in dossier.bakes.pans],
-        "loads": [] if loads is None else [_load(dossier, load, words) for load in loads.loads],
+        "loads": [] if loads is None else [_load(dossier, load, words, ink) for load in loads.loads],
         "facts": []
         if loads is None
         else [
@@ -49,7 +49,7 @@ def _name(one: PanBake, words: Words) -> str:
     return ", ".join(words.uses.get(job, job) for job in one.jobs)
 
 
-def _chart(dossier: Dossier, words: Words) -> Drawing:
+def _chart(dossier: Dossier, words: Words, ink: Ink) -> Drawing:
     curves = {_name(one, words): one.answer.trial.core_c for one in dossier.bakes.pans}
     done = {
         _name(one, words): (one.answer.done_min.low, one.answer.done_min.value, one.answer.done_min.high)
@@ -57,7 +57,7 @@ def _chart(dossier: Dossier, words: Words) -> Drawing:
         if one.answer.done_min is not None
     }
     target = dossier.bakes.pans[0].answer.trial.target_c
-    return core_chart(curves, target_c=target, done=done, display=words.display)
+    return core_chart(curves, target_c=target, done=done, display=words.display, ink=ink)
 
 
 def dial(celsius: float, words: Words) -> str:
@@ -84,7 +84,7 @@ def _pan(one: PanBake, words: Words) -> dict[str, Json]:
     }
 
 
-def _load(dossier: Dossier, load: Load, words: Words) -> dict[str, Json]:
+def _load(dossier: Dossier, load: Load, words: Words, ink: Ink) -> dict[str, Json]:
     answers = {job: one for one in dossier.bakes.pans for job in one.jobs}
     oven = next(oven for oven in dossier.kitchen.ovens if dossier.bakes.loads and oven.name == dossier.bakes.loads.oven)
     rows: list[Json] = []
@@ -92,7 +92,8 @@ def _load(dossier: Dossier, load: Load, words: Words) -> dict[str, Json]:
     for shelf in load.shelves:
         drawn = [_on_shelf(placed, answers, words) for placed in shelf.pans]
         title = f"Load {load.number}, rack {shelf.rack} from the bottom"
-        pictures.append({"title": title, **_drawing(_shelf(drawn, oven, words, f"l{load.number}r{shelf.rack}", title))})
+        prefix = f"l{load.number}r{shelf.rack}"
+        pictures.append({"title": title, **_drawing(_shelf(drawn, oven, words, prefix, title, ink))})
         for placed in shelf.pans:
             use = _use(placed.key, words)
             out = placed.out_min
@@ -121,7 +122,7 @@ def _on_shelf(placed: PlacedPan, answers: dict[str, PanBake], words: Words) -> O
     return OnShelf(outline=outline, x_mm=placed.x_mm, y_mm=placed.y_mm, turned=placed.turned, label=label)
 
 
-def _shelf(drawn: list[OnShelf], oven: Oven, words: Words, prefix: str, title: str) -> Drawing:
+def _shelf(drawn: list[OnShelf], oven: Oven, words: Words, prefix: str, title: str, ink: Ink) -> Drawing:
     return oven_shelf(
-        drawn, width_mm=oven.width, depth_mm=oven.depth, display=words.display, prefix=prefix, title=title
+        drawn, width_mm=oven.width, depth_mm=oven.depth, display=words.display, ink=ink, prefix=prefix, title=title
     )

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from tierwright.dossier import Dossier, SupportWork
-from tierwright.drawings import Drawing, Mark, deflected_board, plan
+from tierwright.drawings import INK_ON_PAPER, Drawing, Ink, Mark, deflected_board, plan
 from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page, Paper, picture
 from tierwright.sheets.show import count_of, estimate_range, of_sheet, steps_with_cautions
@@ -17,7 +17,15 @@ from tierwright.working import Caution, Estimate
 TEMPLATE_PAPER = {Paper.A4: "a4", Paper.LETTER: "letter"}
 
 
-def page(work: SupportWork, *, display: Display, paper: Paper, cautions: Iterable[Caution] = ()) -> Page:
+def page(
+    work: SupportWork,
+    *,
+    display: Display,
+    paper: Paper,
+    cautions: Iterable[Caution] = (),
+    ink: Ink = INK_ON_PAPER,
+    templates: bool = True,
+) -> Page:
     """
     Return the support sheet, with one template page at full size for each sheet of paper that a tier needs.
 
@@ -31,6 +39,10 @@ def page(work: SupportWork, *, display: Display, paper: Paper, cautions: Iterabl
         Paper of the templates: they only measure true on the paper they were drawn for.
     cautions
         All hazards; those of the supports are printed here, at their steps.
+    ink
+        What the drawings are drawn with.
+    templates
+        Whether the templates at full size are wanted; they are of no use on a screen.
     """
     tiers = {tier.number: tier for tier in work.ask.tiers}
     levels = [level for level in work.found.levels if level.count]
@@ -44,11 +56,11 @@ def page(work: SupportWork, *, display: Display, paper: Paper, cautions: Iterabl
         "words": _words(work, tiers),
         "cuts": _cuts(levels, tiers, display),
         "steps": steps if levels else [],
-        "levels": [_level(level, tiers, display) for level in work.found.levels],
+        "levels": [_level(level, tiers, display, ink) for level in work.found.levels],
         "base": _base(work, display),
         "templates": [
             {"svg": sheet.svg, "width_mm": sheet.width_mm, "height_mm": sheet.height_mm, "alt": sheet.alt}
-            for level in levels
+            for level in (levels if templates else ())
             for sheet in template_sheets(
                 level, tiers[level.tier], tiers[level.carries], paper=TEMPLATE_PAPER[paper], inches=inches
             )
@@ -119,7 +131,7 @@ def _steps(levels: Sequence[Level], tiers: dict[int, StackedTier]) -> list[str]:
     return steps
 
 
-def _level(level: Level, tiers: dict[int, StackedTier], display: Display) -> dict[str, Json]:
+def _level(level: Level, tiers: dict[int, StackedTier], display: Display, ink: Ink) -> dict[str, Json]:
     lower, upper = tiers[level.tier], tiers[level.carries]
     title = f"In {lower.name}, under {upper.name}"
     facts = [["carries", _with_range(level.load_g, display)]]
@@ -135,7 +147,7 @@ def _level(level: Level, tiers: dict[int, StackedTier], display: Display) -> dic
         ]
         if level.by_hand:
             facts.append(["places", "set by hand"])
-        drawings = [picture(_plan(level, lower, upper, display)), picture(_sag(level, upper))]
+        drawings = [picture(_plan(level, lower, upper, display, ink)), picture(_sag(level, upper, ink))]
     facts.append(["board above", _board_words(level.board)])
     remarks = [level.why[:1].upper() + level.why[1:] + "."]
     if level.fewer:
@@ -156,7 +168,7 @@ def _level(level: Level, tiers: dict[int, StackedTier], display: Display) -> dic
     }
 
 
-def _plan(level: Level, lower: StackedTier, upper: StackedTier, display: Display) -> Drawing:
+def _plan(level: Level, lower: StackedTier, upper: StackedTier, display: Display, ink: Ink) -> Drawing:
     marks = [
         Mark(x_mm=x, y_mm=y, diameter_mm=level.stock.outer_mm, label=str(i))
         for i, (x, y) in enumerate(level.positions, start=1)
@@ -166,17 +178,19 @@ def _plan(level: Level, lower: StackedTier, upper: StackedTier, display: Display
         above=upper.outline,
         marks=marks,
         display=display,
+        ink=ink,
         prefix=f"supports-{level.tier}",
         title=f"Supports in {lower.name}",
     )
 
 
-def _sag(level: Level, upper: StackedTier) -> Drawing:
+def _sag(level: Level, upper: StackedTier, ink: Ink) -> Drawing:
     dx, dy = upper.offset_mm
     return deflected_board(
         level.board.deflected,
         [(x - dx, y - dy) for x, y in level.positions],
         sag_mm=level.board.sag_mm,
+        ink=ink,
         prefix=f"sag-{level.carries}",
         title=f"The board under {upper.name}",
     )

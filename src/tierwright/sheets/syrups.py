@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tierwright.dossier import Dossier, SugarWork
-from tierwright.drawings import Drawing
+from tierwright.drawings import INK_ON_PAPER, Drawing, Ink
 from tierwright.formula import FormulaWork
 from tierwright.sheets.naming import Words
-from tierwright.sheets.page import Json, Page
+from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import estimate_range, of_sheet, shown, steps_with_cautions
 from tierwright.sugar import CreamPlan, MeringuePlan, SyrupPlan, SyrupState, plot_target
 from tierwright.units import Display, TemperatureUnit
@@ -18,12 +18,12 @@ PLOT_MM = (150.0, 86.0)
 PIXELS_PER_MM = 4.2
 
 
-def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
-    """Return one page for each formula that is boiled, beaten or mixed."""
+def of(dossier: Dossier, words: Words, ink: Ink = INK_ON_PAPER) -> tuple[Page, ...]:
+    """Return one page for each formula that is boiled, beaten or mixed, its plot drawn in some ink."""
     works = {work.formula.text.key: work for work in dossier.formulas.works}
     mine = of_sheet(dossier.notes.cautions, "syrups", "formulas")
     return tuple(
-        _page(sugar, works[sugar.formula], _own(mine, sugar.formula), words.display)
+        _page(sugar, works[sugar.formula], _own(mine, sugar.formula), words.display, ink)
         for sugar in dossier.sugar
         if sugar.syrup or sugar.meringue or sugar.cream
     )
@@ -34,7 +34,7 @@ def _own(cautions: Sequence[Caution], key: str) -> list[Caution]:
     return [c for c in cautions if c.key.startswith("sugar.caution") or f".{key}." in f"{c.key}."]
 
 
-def _page(sugar: SugarWork, work: FormulaWork, cautions: list[Caution], display: Display) -> Page:
+def _page(sugar: SugarWork, work: FormulaWork, cautions: list[Caution], display: Display, ink: Ink) -> Page:
     name = work.formula.text.name
     facts: list[list[str]] = []
     steps: list[str] = []
@@ -52,7 +52,7 @@ def _page(sugar: SugarWork, work: FormulaWork, cautions: list[Caution], display:
         steps += _meringue_steps(sugar.meringue, display)
         words = sugar.meringue.verdict_text
         if sugar.meringue.syrup is not None:
-            plot = _plot(sugar.meringue.syrup, name, display)
+            plot = picture(plot_of(sugar.meringue.syrup, name, display, ink))
     if sugar.cream is not None:
         facts += _cream_facts(sugar.cream, display)
         steps += _cream_steps(sugar.cream, display)
@@ -161,7 +161,8 @@ def _cream_steps(plan: CreamPlan, display: Display) -> list[str]:
     return [f"Check the bowl with a thermometer: {low} to {high}. Soupy is warm, curdled is cold; judge after beating."]
 
 
-def _plot(syrup: SyrupPlan, name: str, display: Display) -> Json:
+def plot_of(syrup: SyrupPlan, name: str, display: Display, ink: Ink = INK_ON_PAPER) -> Drawing:
+    """Draw where to stop a pot."""
     width, height = PLOT_MM
     svg = plot_target(
         syrup.start,
@@ -170,7 +171,7 @@ def _plot(syrup: SyrupPlan, name: str, display: Display) -> Json:
         width=width * PIXELS_PER_MM,
         height=height * PIXELS_PER_MM,
         fahrenheit=display.temperature is TemperatureUnit.F,
+        ink=ink,
     )
     alt = f"Boiling temperature against dissolved solids for {name}, with the target marked: {syrup.target.label}"
-    drawing = Drawing(svg=svg, width_mm=width, height_mm=height, title="Where to stop the pot", alt=alt)
-    return {"svg": drawing.svg, "width_mm": drawing.width_mm, "alt": drawing.alt}
+    return Drawing(svg=svg, width_mm=width, height_mm=height, title="Where to stop the pot", alt=alt)

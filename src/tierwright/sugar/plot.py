@@ -14,6 +14,7 @@ from tierwright.sugar.boiling import boiling_c, boiling_temperatures, highest_sh
 from tierwright.sugar.mix import Mix
 from tierwright.sugar.stages import stages
 from tierwright.sugar.syrup_model import Target
+from tierwright.svg import INK_ON_PAPER, Ink
 from tierwright.water import SEA_LEVEL_PA
 
 INK: Final = "#1d1d1b"
@@ -31,6 +32,7 @@ def plot_target(
     width: float = 640.0,
     height: float = 400.0,
     fahrenheit: bool = False,
+    ink: Ink = INK_ON_PAPER,
 ) -> str:
     """
     Draw the boiling temperature of these sugars against their solids.
@@ -50,6 +52,8 @@ def plot_target(
         Size of the drawing in CSS pixels. [px], 240 to 2000
     fahrenheit
         Whether the temperature axis is in Fahrenheit.
+    ink
+        What it is drawn with; the colour of a page takes everything, so that it reads on a dark one.
 
     Returns
     -------
@@ -72,12 +76,14 @@ def plot_target(
         parts += [frame.name_line(sea, "by the sea", -1)]
     parts += frame.stage_marks(mix, pressure_pa)
     parts += frame.target_mark(target)
+    drawn = "".join(parts)
+    if ink is not INK_ON_PAPER:
+        for own in (INK, FAINT, MARK):
+            drawn = drawn.replace(own, ink.ink)
     title = f"Boiling temperature against solids; target {_degrees(target.true_c.value, fahrenheit)}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {width:g} {height:g}" width="{width:g}" '
-        f'height="{height:g}" font-family="sans-serif" font-size="11"><title>{escape(title)}</title>'
-        + "".join(parts)
-        + "</svg>"
+        f'height="{height:g}" font-family="sans-serif" font-size="11"><title>{escape(title)}</title>' + drawn + "</svg>"
     )
 
 
