@@ -45,12 +45,15 @@ COMMANDS = (
     "cream",
     "dossier",
     "formula",
+    "label",
     "meringue",
     "oven",
     "schema",
+    "serve",
     "supports",
     "syrup",
     "tiers",
+    "week",
 )
 """Modules of this package that hang a command on the app as they are imported."""
 
