@@ -23,28 +23,32 @@ POST_ONLY = {"put-away", "bring-back", "quote", "person", "settle", "sign-out"}
 OPEN = (200, 302, 404, 422)
 
 
-def patterns(found: URLResolver | None = None) -> Iterator[URLPattern]:
+def patterns(found: URLResolver | None = None, before: str = "") -> Iterator[tuple[str, URLPattern]]:
     for entry in (found or get_resolver()).url_patterns:
+        route = f"{before}{entry.pattern}"
         if isinstance(entry, URLResolver):
-            yield from patterns(entry)
+            yield from patterns(entry, route)
         else:
-            yield entry
+            yield route, entry
 
 
-PATTERNS = [entry for entry in patterns() if entry.name]
+# The bench, the books, the client's page and the program's way in have matrices of their own beside their tests.
+ELSEWHERE = ("bench", "book", "shared", "api", "openapi")
+HERE = [(route, entry) for route, entry in patterns() if entry.name and not entry.name.startswith(ELSEWHERE)]
+PATTERNS = [entry for _route, entry in HERE]
+OF_A_COMMISSION = [entry for route, entry in HERE if "<int:commission>" in route]
 
 
 def named(pattern: URLPattern, cast: Cast, *, other: bool = False) -> str:
     kitchen, commission = (cast.other, cast.others_commission) if other else (cast.kitchen, cast.commission)
     values = {"kitchen": kitchen.pk, "commission": commission.pk, **FILLED}
-    needed = [
-        names for names in (get_resolver().reverse_dict.getlist(pattern.name)) for names in [names[0][0][1]]
-    ]  # fmt: skip
-    return reverse(pattern.name or "", kwargs={name: values[name] for name in needed[0]})
+    (possibility, *_rest) = get_resolver().reverse_dict.getlist(pattern.name)
+    return reverse(str(pattern.name), kwargs={name: values[name] for name in possibility[0][0][1]})
 
 
 def admits(pattern: URLPattern) -> Admits:
-    return pattern.callback.admits  # type: ignore[no-any-return, union-attr]
+    found: Admits = pattern.callback.admits  # type: ignore[attr-defined]
+    return found
 
 
 def send(browser: Client, pattern: URLPattern, url: str) -> int:
@@ -52,7 +56,7 @@ def send(browser: Client, pattern: URLPattern, url: str) -> int:
 
 
 def test_every_view_says_whom_it_lets_in() -> None:
-    assert [entry.name for entry in PATTERNS if not hasattr(entry.callback, "admits")] == []
+    assert [entry.name for _route, entry in patterns() if not hasattr(entry.callback, "admits")] == []
 
 
 @pytest.mark.parametrize("pattern", PATTERNS, ids=lambda entry: str(entry.name))
@@ -70,11 +74,9 @@ def test_each_person_at_each_address(pattern: URLPattern, cast: Cast) -> None:
     assert send(cast.client(cast.ada), pattern, url) in OPEN
 
 
-@pytest.mark.parametrize("pattern", PATTERNS, ids=lambda entry: str(entry.name))
+@pytest.mark.parametrize("pattern", OF_A_COMMISSION, ids=lambda entry: str(entry.name))
 def test_a_foreign_commission_is_not_reached_through_ones_own_kitchen(pattern: URLPattern, cast: Cast) -> None:
     url = named(pattern, cast)
-    if f"/c/{cast.commission.pk}/" not in url:
-        pytest.skip("an address without a commission")
     crossed = url.replace(f"/c/{cast.commission.pk}/", f"/c/{cast.others_commission.pk}/")
     assert send(cast.client(cast.ada), pattern, crossed) == 404
 

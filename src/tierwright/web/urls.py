@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 
+from tierwright.web.bench.views import worker
 from tierwright.web.frame import board, changing, enquiry, reading, versions
 from tierwright.web.people import views as people
 from tierwright.web.work.formulas.bringing_in import bring_in
 from tierwright.web.work.tiers.settling import settle
 
-commission = [
+Routes = list[URLPattern | URLResolver]
+
+commission: Routes = [
     path("", reading.whole, name="whole"),
     path("questions/", reading.questions, name="questions"),
     path("sheet/tiers/settle/", settle, name="settle"),
@@ -24,10 +27,11 @@ commission = [
     path("versions/<int:number>/sheets.pdf", reading.pdf, name="pdf-of"),
     path("dossier.json", reading.data, name="data"),
     path("brief.json", reading.brief, name="brief"),
+    path("bench/", include("tierwright.web.bench.urls")),
     path("put-away/", board.put_away, name="put-away"),
     path("bring-back/", board.bring_back, name="bring-back"),
 ]
-kitchen = [
+kitchen: Routes = [
     path("", board.board, name="board"),
     path("new/", enquiry.enquiry, name="enquiry"),
     path("units/", people.units, name="units"),
@@ -36,10 +40,11 @@ kitchen = [
     path("record/", people.record, name="record"),
     path("c/<int:commission>/", include(commission)),
 ]
-urlpatterns = [
+urlpatterns: Routes = [
     path("", people.home, name="home"),
     path("sign-in/", people.sign_in, name="sign-in"),
     path("sign-out/", people.sign_out, name="sign-out"),
     path("turn-on/", people.turn_on, name="turn-on"),
+    path("bench-worker.js", worker, name="bench-worker"),
     path("k/<int:kitchen>/", include(kitchen)),
 ]
