@@ -23,7 +23,7 @@ UNIT_HALF_MM: Final = 450.0
 """Half the longest side of the outlines that kernels are kept for. [mm]"""
 MANY_CHORDS: Final = 200
 MOMENT_POINTS: Final = 8
-MOST_RAYS: Final = 96
+MOST_RAYS: Final = 64
 AROUND: Final = 64
 ROUND_RIM: Final = 480
 EDGE_TOLERANCE: Final = 1e-9
