@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from tierwright.dossier import Dossier, to_json
@@ -13,7 +14,25 @@ from tierwright.sizing import KitchenCake, Tier
 
 def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
     """
-    Write the sheets (PDF), drawings (SVG) and ``dossier.json``.
+    Write the sheets (PDF), drawings and labels (SVG), the allergen card as text, and ``dossier.json``.
+
+    Raises
+    ------
+    BadInput
+        The folder cannot be written to.
+    """
+    from tierwright.label import label_files
+    from tierwright.sheets import print_dossier
+
+    files: dict[str, bytes] = {"dossier.json": to_json(dossier), "sheets.pdf": print_dossier(dossier)}
+    files |= {name: svg.encode() for name, svg in _drawings(dossier).items()}
+    files |= {name: text.encode() for name, text in label_files(dossier.labels).items()}
+    return write_files(files, folder)
+
+
+def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[Path, ...]:
+    """
+    Write files into a folder, by name.
 
     Everything is made in a folder of its own and moved over file by file at the end, so that a failure while
     making leaves what stood there before.
@@ -23,10 +42,6 @@ def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
     BadInput
         The folder cannot be written to.
     """
-    from tierwright.sheets import print_dossier
-
-    files: dict[str, bytes] = {"dossier.json": to_json(dossier), "sheets.pdf": print_dossier(dossier)}
-    files |= {name: svg.encode() for name, svg in _drawings(dossier).items()}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder, prefix=".making-") as making:
