@@ -6,9 +6,20 @@ from collections.abc import Callable
 from dataclasses import replace
 from time import perf_counter
 
-from tierwright.label import BrandLot, Component, Jurisdiction, LabelOrder, PartOf, Unit, Used, label_cake, recheck
-from tierwright.label.panel_drawing import draw_panel
-from tierwright.label.stickers import draw_sheets, fitting_grid
+from tierwright.label import (
+    BrandLot,
+    Component,
+    Jurisdiction,
+    LabelOrder,
+    PartOf,
+    Unit,
+    Used,
+    draw_panel,
+    draw_sheets,
+    fitting_grid,
+    label_cake,
+    recheck,
+)
 from tierwright.larder import ingredients
 from tierwright.units import English
 

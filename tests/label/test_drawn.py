@@ -25,11 +25,12 @@ from tierwright.label import (
     Run,
     Unit,
     Used,
+    draw_panel,
     label_cake,
+    label_files,
+    panel_words,
 )
 from tierwright.label.code import LARGEST_BYTES, draw_code
-from tierwright.label.files import label_files
-from tierwright.label.panel_drawing import draw_panel, panel_words
 from tierwright.label.rules import limit
 from tierwright.label.setting import (
     FIGURE_HEIGHT,
@@ -247,7 +248,7 @@ def test_an_incomplete_panel_is_marked() -> None:
 
 @pytest.mark.parametrize("grid", list(grids().values()), ids=lambda grid: grid.key)
 def test_sheets_of_stickers_fit_their_paper(grid: object) -> None:
-    from tierwright.label.stickers import Grid
+    from tierwright.label import Grid
 
     assert isinstance(grid, Grid)
     assert grid.left_mm + (grid.columns - 1) * grid.step_x_mm + grid.width_mm <= grid.paper_width_mm + 0.01

@@ -173,8 +173,8 @@ def _print(made: Labels) -> None:
 
 def _write(made: Labels, place: Jurisdiction, english: English, folder: Path, wanted: str | None) -> None:
     """Write the panel and one sheet of stickers; nothing at all where the label fits no sticker."""
-    from tierwright.label.panel_drawing import draw_panel
-    from tierwright.label.stickers import draw_sheets, fitting_grid, grid_of
+    from tierwright.cli.writing import write_files
+    from tierwright.label import draw_panel, draw_sheets, fitting_grid, grid_of
     from tierwright.units import English as Words
 
     package = made.units[0]
@@ -186,16 +186,6 @@ def _write(made: Labels, place: Jurisdiction, english: English, folder: Path, wa
             "it is longer than the largest sticker of the table at a lawful size",
             "print it from the label sheet of a dossier",
         )
-    files = {"panel.svg": draw_panel(package.panel).svg, **_sheets(draw_sheets([(package, grid.count)], place, grid))}
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for file_name, svg in files.items():
-            (folder / file_name).write_text(svg, encoding="utf-8")
-    except OSError as error:
-        raise BadInput(
-            [Problem(place=str(folder), found=error.strerror or str(error), expected="a folder that can be written to")]
-        ) from None
-
-
-def _sheets(drawn: tuple[Any, ...]) -> dict[str, str]:
-    return {f"stickers-{number}.svg": sheet.svg for number, sheet in enumerate(drawn, start=1)}
+    (sheet,) = draw_sheets([(package, grid.count)], place, grid)
+    files = {"panel.svg": draw_panel(package.panel).svg, "stickers.svg": sheet.svg}
+    write_files({file_name: svg.encode() for file_name, svg in files.items()}, folder)

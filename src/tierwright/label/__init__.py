@@ -2,8 +2,10 @@
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.card import MARK_WORDS, NOT_A_PROMISE, Card, CardRow, card_of, card_text, diet_words
+from tierwright.label.code import draw_code
 from tierwright.label.declaring import quantity_words
 from tierwright.label.fields import net_quantity
+from tierwright.label.files import label_files
 from tierwright.label.labelling import WHOLE, label_cake
 from tierwright.label.lots import LotChange, recheck
 from tierwright.label.model import (
@@ -34,8 +36,10 @@ from tierwright.label.model import (
 )
 from tierwright.label.nutrition import energy
 from tierwright.label.panel import Helping, panel
+from tierwright.label.panel_drawing import draw_panel, panel_words
 from tierwright.label.rules import allergen_list, daily_values, rounded
 from tierwright.label.serving import cake_class, lawful_slices, reference_amount, slices_for
+from tierwright.label.stickers import Grid, draw_sheets, draw_sticker, fitting_grid, grid_of, grids
 
 __all__ = [
     "MARK_WORDS",
@@ -53,6 +57,7 @@ __all__ = [
     "Durability",
     "Entry",
     "Field",
+    "Grid",
     "Helping",
     "Jurisdiction",
     "LabelOrder",
@@ -76,11 +81,20 @@ __all__ = [
     "card_text",
     "daily_values",
     "diet_words",
+    "draw_code",
+    "draw_panel",
+    "draw_sheets",
+    "draw_sticker",
     "energy",
+    "fitting_grid",
+    "grid_of",
+    "grids",
     "label_cake",
+    "label_files",
     "lawful_slices",
     "net_quantity",
     "panel",
+    "panel_words",
     "quantity_words",
     "recheck",
     "reference_amount",

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-import segno
-
 from tierwright.errors import Infeasible
 from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, number
 
@@ -35,6 +33,9 @@ def draw_code(text: str, *, prefix: str = "code", title: str = "Allergen card", 
     Infeasible
         The text is longer than a code holds.
     """
+    # Only a printed card needs the encoder: nothing else waits for it.
+    import segno
+
     size = len(text.encode("utf-8"))
     if size > LARGEST_BYTES:
         raise Infeasible(

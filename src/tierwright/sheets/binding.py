@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from tierwright.dossier import Dossier
-from tierwright.sheets import coats, cover, cutting, mixing, ovens, pans, record, road, supports, syrups
+from tierwright.sheets import coats, cover, cutting, label, mixing, ovens, pans, record, road, supports, syrups
 from tierwright.sheets.naming import Words, moment, paper_of, words_of
 from tierwright.sheets.page import Book, Page, Paper, render_pdf
 
@@ -18,8 +18,10 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     ovens.of,
     coats.of,
     supports.of,
+    label.of,
     road.of,
     cutting.of,
+    label.card,
     record.of,
 )
 """Every sheet in the order of printing; a room adds its own by one module with an ``of`` and one template."""

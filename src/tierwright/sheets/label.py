@@ -6,11 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from tierwright.dossier import Dossier
-from tierwright.dossier.label_stage import label_stage
 from tierwright.errors import Infeasible
-from tierwright.label import Labels, Presence, UnitLabel, card_of
-from tierwright.label.code import draw_code
-from tierwright.label.panel_drawing import draw_panel
+from tierwright.label import Labels, Presence, UnitLabel, card_of, draw_code, draw_panel
 from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import caution_words, of_sheet
@@ -86,10 +83,10 @@ def card_page(labels: Labels, *, title: str, cautions: Sequence[Caution] = ()) -
     cautions
         All hazards; those about promises to guests are printed here.
     """
-    card = card_of(labels.units, labels.jurisdiction)
+    matrix = card_of(labels.units, labels.jurisdiction)
     rows: list[Json] = [
-        {"allergen": word, "marks": [MARKS[row.marks[place]] for row in card.rows]}
-        for place, word in enumerate(card.columns)
+        {"allergen": word, "marks": [MARKS[row.marks[place]] for row in matrix.rows]}
+        for place, word in enumerate(matrix.columns)
     ]
     try:
         code: Json = picture(draw_code(f"{title}\n{labels.card}", prefix="allergen-code"))
@@ -99,12 +96,12 @@ def card_page(labels: Labels, *, title: str, cautions: Sequence[Caution] = ()) -
     data: dict[str, Json] = {
         "title": "Allergen card",
         "cautions": [caution_words(c) for c in cautions if c.key == "label.nothing_is_free_from"],
-        "cakes": [row.name for row in card.rows],
-        "foods": [row.food_name for row in card.rows],
+        "cakes": [row.name for row in matrix.rows],
+        "foods": [row.food_name for row in matrix.rows],
         "rows": rows,
-        "legend": [[MARKS[presence], words] for presence, words in card.legend],
-        "diets": [[row.name, row.diet] for row in card.rows if row.diet],
-        "lines": list(card.lines),
+        "legend": [[MARKS[presence], words] for presence, words in matrix.legend],
+        "diets": [[row.name, row.diet] for row in matrix.rows if row.diet],
+        "lines": list(matrix.lines),
         "packets": [block.packet for block in labels.whole.blocks],
         "code": code,
     }
@@ -112,7 +109,10 @@ def card_page(labels: Labels, *, title: str, cautions: Sequence[Caution] = ()) -
 
 
 def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:  # noqa: ARG001 (every sheet takes the words)
-    """Return the label sheet and the allergen card of a dossier."""
-    labels = label_stage(dossier.commission, dossier.kitchen, dossier.sizing, dossier.formulas, dossier.coating)
-    cautions = (*dossier.notes.cautions, *(c for c in labels.notes.cautions if c not in dossier.notes.cautions))
-    return (page(labels, cautions), card_page(labels, title=dossier.commission.title, cautions=cautions))
+    """Return the label sheet of a dossier."""
+    return (page(dossier.labels, dossier.notes.cautions),)
+
+
+def card(dossier: Dossier, words: Words) -> tuple[Page, ...]:  # noqa: ARG001 (every sheet takes the words)
+    """Return the allergen card of a dossier."""
+    return (card_page(dossier.labels, title=dossier.commission.title, cautions=dossier.notes.cautions),)
