@@ -15,7 +15,7 @@ from typing import Final
 FONT: Final = "Libertinus Serif, Georgia, serif"
 # Average advance of a character over the font size, measured on English text set in Libertinus Serif; used only to
 # keep labels apart, never to place geometry.
-ADVANCE: Final = 0.46
+ADVANCE: Final = 0.5
 # XML 1.0, section 2.2: characters that no document may hold, even escaped.
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 

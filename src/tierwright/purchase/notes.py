@@ -142,18 +142,21 @@ def _questions(
                 f"{one.amount:.0f} {one.unit.value}",
                 "another pack, whose label is read, or another shop",
             )
-    for what, name, allergens in (
-        *((line.offer, line.name, line.label_unread) for line in lines),
-        *((one.lot, one.name, one.label_unread) for one in from_stock),
+    unread: dict[str, list[str]] = {}
+    for name, allergens in (
+        *((line.name, line.label_unread) for line in lines),
+        *((one.name, one.label_unread) for one in from_stock),
     ):
-        if allergens:
-            ask(
-                f"label.{what}",
-                Severity.DANGER,
-                f"Does the label of {name} rule out {_listed([a.value for a in allergens])}?",
-                "What a label does not say is unknown, and unknown is never absent.",
-                change="read the packet before it goes into the basket, and tick it off as read",
-            )
+        for allergen in allergens:
+            unread.setdefault(allergen.value, []).append(name)
+    for allergen, names in unread.items():
+        ask(
+            f"label.{allergen}",
+            Severity.DANGER,
+            f"Do the labels of {_listed(names)} rule out {allergen}?",
+            "What a label does not say is unknown, and unknown is never absent.",
+            change="read each packet before it goes into the basket, and tick it off as read",
+        )
     over: dict[str, float] = {}
     for done in splits:
         for part, grams in done.left:
