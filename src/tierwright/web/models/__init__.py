@@ -3,6 +3,7 @@
 from tierwright.web.models.asked import ClientQuestion
 from tierwright.web.models.commissions import Commission, Draft, Version
 from tierwright.web.models.kitchens import BookFormula, Client, Kitchen, Lot, Membership, Role
+from tierwright.web.models.ovens import OvenEvidence
 from tierwright.web.models.records import ApiToken, Audit, BenchEntry, ClientLink
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "Kitchen",
     "Lot",
     "Membership",
+    "OvenEvidence",
     "Role",
     "Version",
 ]
