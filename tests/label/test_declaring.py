@@ -234,6 +234,9 @@ def test_colours_that_europe_wants_marked_or_keeps_out() -> None:
         "E129, E102: may have an adverse effect on activity and attention in children.",
     )
     assert [block.packet for block in made.blocks] == ["titanium dioxide"]
+    asked = label_cake(order(Jurisdiction.EU, components=(mix,), units=(unit,), lots=lots)).notes.questions
+    assert any(question.key == "label.forbidden.titanium_dioxide" for question in asked)
+    assert not any(question.key == "label.packets" for question in asked)
     british = label(Jurisdiction.UK, components=(mix,), units=(unit,), lots=lots)
     assert british.declaration.warnings
     assert not british.blocks

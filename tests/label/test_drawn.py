@@ -305,6 +305,23 @@ def test_files_of_a_finished_label_hold_stickers_and_those_of_a_draft_do_not(pla
             ET.fromstring(text)
 
 
+@pytest.mark.parametrize(("surface", "listed"), [(9.9, False), (10.0, True)])
+def test_the_smallest_european_packages_name_allergens_alone(surface: float, listed: bool) -> None:
+    """Regulation (EU) No 1169/2011, Article 16(2): under 10 cm2 no list, but the allergens of Article 21."""
+    label = labels_of(Jurisdiction.EU).units[0]
+    drawn = draw_sticker(label, Jurisdiction.EU, width_mm=140.0, height_mm=140.0, surface_cm2=surface)
+    assert ("Ingredients:" in drawn.alt) is listed
+    assert ("Contains: wheat, egg, milk, sulphites." in drawn.alt) is not listed
+
+
+@pytest.mark.parametrize(
+    ("place", "surface"), [(Jurisdiction.EU, 25.0), (Jurisdiction.US, 77.42), (Jurisdiction.CANADA, 100.0)]
+)
+def test_panels_of_small_packages_are_left_out(place: Jurisdiction, surface: float) -> None:
+    assert "panel-top-tier.svg" in label_files(labels_of(place), surface_cm2=surface)
+    assert "panel-top-tier.svg" not in label_files(labels_of(place), surface_cm2=surface - 0.1)
+
+
 def test_a_unit_never_parts_from_its_number() -> None:
     lines = break_lines([Run(text="NET WT 8 LB 2 OZ (3.701 kg)")], 10.0, 70.0)
     assert ["".join(run.text for run in line.runs) for line in lines] == [

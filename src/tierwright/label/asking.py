@@ -75,6 +75,7 @@ def blocks_of(
                 packet=words,
                 text=f"{entry.text} ({entry.source.text}); it is in {name_of(ingredient(key), larder.order.english)}.",
                 ask="Use another, or read on the packet that this one is made without it.",
+                is_forbidden=True,
             )
             for entry, words in marked_in(larder.names[key], place)
             if entry.is_forbidden
@@ -159,8 +160,17 @@ def _questions(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) 
             )
         )
 
-    if whole.blocks:
-        packets = [block.packet for block in whole.blocks]
+    for block in whole.blocks:
+        if block.is_forbidden:
+            ask(
+                f"forbidden.{block.packet.replace(' ', '_')}",
+                Severity.STOP,
+                f"What takes the place of what holds {block.packet}?",
+                block.text,
+                change=block.ask,
+            )
+    packets = [block.packet for block in whole.blocks if not block.is_forbidden]
+    if packets:
         ask(
             "packets",
             Severity.STOP,

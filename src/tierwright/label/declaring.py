@@ -267,8 +267,11 @@ def contains_statement(place: Jurisdiction, marks: Mapping[Allergen, Presence]) 
 
     Only what is certainly there is named: what is not known is asked for, never told away.
     """
-    if place in (Jurisdiction.EU, Jurisdiction.UK):
-        return ""
+    return "" if place in (Jurisdiction.EU, Jurisdiction.UK) else list_allergens(place, marks)
+
+
+def list_allergens(place: Jurisdiction, marks: Mapping[Allergen, Presence]) -> str:
+    """Return what a food certainly contains, as a statement; empty where it is nothing of the list."""
     words: list[str] = []
     for allergen, listed in allergen_list(place).items():
         if marks[allergen] is Presence.PRESENT and listed.in_statement:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.model import Labels, UnitLabel
+from tierwright.label.panel import is_needed
 from tierwright.label.panel_drawing import draw_panel
 from tierwright.label.stickers import draw_sheets, fitting_grid
 
@@ -30,7 +31,8 @@ def label_files(labels: Labels, paper: str = "", surface_cm2: float = 500.0) -> 
     files = {"allergen-card.txt": labels.card + "\n"}
     for label in (*labels.units, labels.whole):
         name = label.name.replace(" ", "-")
-        files[f"panel-{name}.svg"] = draw_panel(label.panel).svg
+        if is_needed(place, surface_cm2):
+            files[f"panel-{name}.svg"] = draw_panel(label.panel, surface_cm2=surface_cm2).svg
         if not label.is_draft:
             files |= _stickers(label, place, paper, name, surface_cm2)
     return files

@@ -443,12 +443,26 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """Why a label must not be used yet: the packet (or allergen) concerned, what is unknown, and what to ask."""
+    """
+    Why a label must not be used yet.
+
+    Attributes
+    ----------
+    key
+        Stable dotted name.
+    packet
+        What has to be read, or what must not be there, by name.
+    text, ask
+        What is not settled, and what to ask or do.
+    is_forbidden
+        Whether it is an ingredient that the place does not allow, not a packet that nobody has read.
+    """
 
     key: str
     packet: str
     text: str
     ask: str
+    is_forbidden: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from typing import Final
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.model import Amount, Panel, PanelRow
 from tierwright.label.nutrition import words_of
-from tierwright.label.rules import daily_values, half_up, rounded
+from tierwright.label.rules import daily_values, half_up, limit, rounded
 from tierwright.label.serving import slices_for
 
 UNKNOWN: Final = "?"
@@ -62,6 +62,12 @@ def panel(place: Jurisdiction, amounts: Sequence[Amount], helping: Helping) -> P
         Jurisdiction.AUSTRALIA_NEW_ZEALAND: _antipodean,
     }
     return makers[place](by_name, helping)
+
+
+def is_needed(place: Jurisdiction, surface_cm2: float) -> bool:
+    """Whether a package is large enough to need a panel; a claim on it always does. [cm2]"""
+    least = limit("no_nutrition_surface", place)
+    return least is None or surface_cm2 >= least
 
 
 def shown(place: Jurisdiction, nutrient: str, amount: Amount, grams: float, by: str = "") -> str | None:

@@ -9,8 +9,9 @@ from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.errors import Infeasible, UnknownName, require_range
+from tierwright.label.declaring import list_allergens
 from tierwright.label.model import Field, Run, UnitLabel
-from tierwright.label.rules import rows
+from tierwright.label.rules import limit, rows
 from tierwright.label.setting import SetLine, break_lines, net_size, set_text, size_for
 from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, group, number, rect
 
@@ -121,7 +122,13 @@ def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0
     if label.is_draft:
         said.append(_strong("DRAFT, not to be used: packets to be read."))
     said.append(Paragraph(runs=(Run(text=label.food_name or label.name, strong=True),), scale=_NAME))
-    said.append(Paragraph(runs=label.declaration.runs))
+    no_list = limit("no_list_surface", place)
+    if no_list is not None and surface_cm2 < no_list:
+        # No room for a list: allergens alone are named, under their own word (Articles 16(2) and 21(1)).
+        words = list_allergens(place, dict(label.marks))
+        said += [_strong(words)] if words else []
+    else:
+        said.append(Paragraph(runs=label.declaration.runs))
     said += [_strong(words) for words in (label.declaration.contains, label.declaration.may_contain) if words]
     said += [Paragraph(runs=(Run(text=words),)) for words in label.declaration.warnings]
     least = net_size(place, label.mass_g, surface_cm2)
