@@ -215,7 +215,7 @@ def cost_of(problem: Problem, plan: Schedule) -> int:
     total = sum(choice.cost for choice in problem.choices if choice.key in chosen)
     for span in problem.spans:
         if _holds(span.when, chosen) and span.before in when and span.after in when:
-            total += span.weight * (when[span.after][0] - when[span.before][0 if span.from_start else 1])
+            total += span.weight * max(0, when[span.after][0] - when[span.before][0 if span.from_start else 1])
     for buffer in problem.buffers:
         if buffer.before in when and buffer.after in when:
             pause = when[buffer.after][0] - when[buffer.before][1]

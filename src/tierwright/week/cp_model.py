@@ -243,15 +243,15 @@ class _Builder:
             offset = 0 if span.from_start else self.problem.task[span.before].steps
             length = self.built.starts[span.after] - self.built.starts[span.before] - offset
             guards = self._guards(span.before, span.after, when=span.when)
+            paid = self.model.new_int_var(0, self.problem.horizon, "")
+            constraint = self.model.add(paid >= length)
             if guards:
-                paid = self.model.new_int_var(0, self.problem.horizon, "")
-                self.model.add(paid >= length).only_enforce_if(guards)
-                length = paid
-            cost += span.weight * length
+                constraint.only_enforce_if(guards)
+            cost += span.weight * paid
         for buffer in self.problem.buffers:
             if not (self._known(buffer.before) and self._known(buffer.after)) or self._frozen(buffer.after):
                 continue
-            short = self.model.new_int_var(0, buffer.wanted, "")
+            short = self.model.new_int_var(0, buffer.wanted + 2 * self.problem.horizon, "")
             pause = (
                 self.built.starts[buffer.after]
                 - self.built.starts[buffer.before]

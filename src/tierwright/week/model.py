@@ -214,7 +214,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
-    """A cost of ``weight`` for every step from the end (or start) of ``before`` to the start of ``after``."""
+    """A cost of ``weight`` for every step from the end (or start) of ``before`` on to the start of ``after``."""
 
     before: str
     after: str
