@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec
+from typing import Any, Concatenate, ParamSpec, cast
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
@@ -86,7 +86,7 @@ def _guard(view: KitchenView[P], admits: Admits) -> Callable[..., HttpResponseBa
     @wraps(view)
     def guarded(request: HttpRequest, kitchen: int, **rest: Any) -> HttpResponseBase:
         user = request.user
-        if not isinstance(user, User) and not user.is_authenticated:
+        if not isinstance(user, User):
             return _to_sign_in(request)
         membership = Membership.objects.select_related("kitchen").filter(user_id=user.pk, kitchen_id=kitchen).first()
         if membership is None:
@@ -94,9 +94,9 @@ def _guard(view: KitchenView[P], admits: Admits) -> Callable[..., HttpResponseBa
             raise Http404
         if admits is Admits.OWNER and not membership.owns:
             raise PermissionDenied
-        door = Door(membership=membership, user=User(pk=user.pk) if not isinstance(user, User) else user)
+        door = Door(membership=membership, user=user)
         with translation.override(language_of(door.kitchen)), timezone.override(zone_of(door.kitchen)):
-            return view(request, door, **rest)  # type: ignore[arg-type]
+            return cast(Callable[..., HttpResponseBase], view)(request, door, **rest)
 
     guarded.admits = admits  # type: ignore[attr-defined]
     return guarded

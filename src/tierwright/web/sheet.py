@@ -164,8 +164,16 @@ class Sheet:
     health: bool = False
 
 
-def _plain(key: str, title: Words, settles: Words, hangs: Callable[[Moments], datetime], **more: bool) -> Sheet:
-    return Sheet(key=key, title=title, settles=settles, hangs=hangs, **more)
+def _plain(
+    key: str,
+    title: Words,
+    settles: Words,
+    hangs: Callable[[Moments], datetime],
+    *,
+    prices: bool = False,
+    health: bool = False,
+) -> Sheet:
+    return Sheet(key=key, title=title, settles=settles, hangs=hangs, prices=prices, health=health)
 
 
 PLAIN: tuple[Sheet, ...] = (

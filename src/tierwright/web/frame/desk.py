@@ -146,7 +146,8 @@ class Desk:
     @property
     def raw(self) -> dict[str, Any]:
         """The brief as a person wrote it."""
-        return self.version.brief
+        brief: dict[str, Any] = self.version.brief
+        return brief
 
     @cached_property
     def figures(self) -> dict[str, Figure]:

@@ -19,7 +19,7 @@ from tierwright.web.frame.changing import Answer
 from tierwright.web.frame.desk import draw
 from tierwright.web.frame.filling import collected, fill_in, laid_out, names_of
 from tierwright.web.models import BookFormula
-from tierwright.web.sheet import Box, Field, Part, Rows
+from tierwright.web.sheet import Box, Field, Part, Rows, Words
 from tierwright.words import BATTERS
 
 NAME = "enquiry"
@@ -31,9 +31,12 @@ LAWS = (("US", gettext_lazy("United States")), ("UK", gettext_lazy("United Kingd
 def form_of(book: list[BookFormula]) -> Part:
     """Return the form of a first enquiry; flavours are chosen from the kitchen's book."""
     batters = {kind.value for kind in BATTERS}
-    none = ("", gettext_lazy("none"))
-    cakes = tuple((entry.key, entry.name) for entry in book if entry.kind in batters)
-    others = (none, *((entry.key, entry.name) for entry in book if entry.kind not in batters))
+    none: tuple[str, Words] = ("", gettext_lazy("none"))
+    cakes: tuple[tuple[str, Words], ...] = tuple((entry.key, entry.name) for entry in book if entry.kind in batters)
+    others: tuple[tuple[str, Words], ...] = (
+        none,
+        *((entry.key, entry.name) for entry in book if entry.kind not in batters),
+    )
     f = Field
     return Part(
         key=NAME,

@@ -74,7 +74,7 @@ class Version(models.Model):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Write a new version; an old one is never written again."""
-        if self.pk is not None:
+        if not self._state.adding:
             raise ValueError("a kept version is not changed; keep a new one")
         super().save(*args, **kwargs)
 

@@ -96,7 +96,10 @@ class NameAndPassword(forms.Form):
     def clean_username(self) -> str:
         """Refuse a name that somebody else has."""
         name = str(self.cleaned_data["username"]).strip()
-        if User.objects.filter(username__iexact=name).exclude(pk=self.user.pk if self.user else None).exists():
+        others = User.objects.filter(username__iexact=name)
+        if self.user is not None:
+            others = others.exclude(pk=self.user.pk)
+        if others.exists():
             raise ValidationError(_("Somebody is called that already."))
         User.username_validator(name)
         return name

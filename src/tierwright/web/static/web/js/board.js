@@ -35,34 +35,40 @@ if (here && line && line.scrollWidth > line.clientWidth) line.scrollLeft = here.
 document.querySelector("[data-focus]")?.focus();
 
 // What is typed is kept in this tab until the server has it: a lost network, an ended sign-in or a reload loses nothing.
+const SAFE = "typed:";
 const form = document.querySelector("form[data-typed]");
 if (form) {
-  const place = `typed:${location.pathname}`;
-  const mine = (name) => name && name !== "csrfmiddlewaretoken" && name !== "base" && name !== "seen" && name !== "file";
-  const gather = () => JSON.stringify([...new FormData(form)].filter(([name, value]) => mine(name) && typeof value === "string"));
-  const shown = gather();
-  const left = sessionStorage.getItem(place);
-  if (left && left !== shown) {
-    const byName = new Map(JSON.parse(left));
+  const place = SAFE + location.pathname;
+  const mine = (name) => name && !["csrfmiddlewaretoken", "base", "seen", "file", "settles"].includes(name) && !name.includes(":");
+  const gather = () => [...new FormData(form)].filter(([name, value]) => mine(name) && typeof value === "string");
+  const save = (sent) => sessionStorage.setItem(place, JSON.stringify({ sent, fields: gather() }));
+  // A page that answers to what was sent already holds it.
+  if (form.dataset.taken) sessionStorage.removeItem(place);
+  const left = JSON.parse(sessionStorage.getItem(place) ?? "null");
+  if (left && JSON.stringify(left.fields) !== JSON.stringify(gather())) {
+    const byName = new Map(left.fields);
     for (const field of form.elements) {
       if (!mine(field.name)) continue;
       if (field.type === "checkbox" || field.type === "radio") field.checked = byName.get(field.name) === field.value;
       else if (field.type !== "file" && byName.has(field.name)) field.value = byName.get(field.name);
     }
-    if (window.htmx) window.htmx.trigger(form, "restored");
-    else addEventListener("load", () => window.htmx?.trigger(form, "restored"));
+    // Not before htmx has looked at the page.
+    addEventListener("load", () => window.htmx?.trigger(form, "restored"));
   }
-  form.addEventListener("input", () => sessionStorage.setItem(place, gather()));
+  form.addEventListener("input", () => save(false));
+  form.addEventListener("submit", () => save(true));
+  // One request is under way at a time; what was typed while it was is not safe yet.
+  let sent = "";
+  form.addEventListener("htmx:beforeRequest", () => { sent = JSON.stringify(gather()); });
   form.addEventListener("htmx:afterRequest", (event) => {
-    if (event.detail.successful) sessionStorage.removeItem(place);
+    if (event.detail.successful && sent === JSON.stringify(gather())) sessionStorage.removeItem(place);
   });
-  // Sent whole: the server answers with what it took, or with the form as it was typed.
-  form.addEventListener("submit", (event) => {
-    if (event.submitter?.value === "drop") sessionStorage.removeItem(place);
-    else sessionStorage.setItem(place, gather());
-  });
-  const sent = form.matches("[data-typed]") && document.querySelector(".refused[role=alert]") !== null;
-  if (sent) sessionStorage.removeItem(place);
+}
+// Kept or dropped: what was sent has arrived.
+if (document.querySelector("[data-done]")) {
+  for (const key of Object.keys(sessionStorage)) {
+    if (key.startsWith(SAFE) && JSON.parse(sessionStorage.getItem(key)).sent) sessionStorage.removeItem(key);
+  }
 }
 
 // What a live answer says beside a field also marks the field.
