@@ -106,6 +106,8 @@ class Card:
     ----------
     as_planned
         Whether the times are those of the plan; False where the set-up had to move.
+    only_if
+        The change without which these times do not hold; empty where none is needed.
     out_of_cold_at, set_up_at, cut_at
         When it leaves the cold, is set up, is cut.
     eat_by
@@ -117,6 +119,7 @@ class Card:
     """
 
     as_planned: bool
+    only_if: str
     out_of_cold_at: datetime
     set_up_at: datetime
     cut_at: datetime
@@ -267,7 +270,7 @@ def keep(plan: KeepingPlan) -> Keeping:
         changes=changes,
         best_change=next((change for change in changes if change.passes), None),
         moments=_moments(plan, stage, told, window),
-        card=_card(plan, stage, told, window),
+        card=_card(plan, stage, told, window, changes),
         flowers=tuple(flower_advice(name) for name in flowers_in(plan.decorations)),
         dusts=dusts_in(plan.decorations),
         order_of_work=order_of_work(plan.makes),
@@ -387,11 +390,15 @@ def _moments(plan: KeepingPlan, stage: Stage, told: _Told, window: Window) -> tu
     )
 
 
-def _card(plan: KeepingPlan, stage: Stage, told: _Told, window: Window) -> Card:
+def _card(plan: KeepingPlan, stage: Stage, told: _Told, window: Window, changes: tuple[Change, ...]) -> Card:
     controlled = any(show.clocks for show in told.shows)
+    needed = ""
+    if told.as_planned and not window.plan_passes:
+        needed = next((change.title for change in changes if change.passes), "another plan is found")
     throw = None if told.discard_h is None else stage.begins + timedelta(hours=told.discard_h)
     return Card(
         as_planned=told.as_planned and window.plan_passes,
+        only_if=needed,
         out_of_cold_at=told.travel.begins,
         set_up_at=told.venue.begins,
         cut_at=plan.cutting_at,

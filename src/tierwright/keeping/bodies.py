@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from tierwright.heat import Band, Body, Material, equivalent_disc, food, solid
+from tierwright.heat import Band, Body, Material, equivalent_disc, food, matrix_properties, solid
 from tierwright.keeping.activity import component_activity
 from tierwright.keeping.model import Component, Layer, TierToKeep
 
@@ -18,10 +18,12 @@ FOAM_KEY = "foam"
 def material_of(component: Component) -> Material:
     """Return what a component is to the engine; its ice comes from its own water activity."""
     activity = component_activity(component.composition).value
+    # A weighed density can lie above that of the gas-free sum; the sum then stands for it.
+    airless = matrix_properties(component.composition, 20.0).density_kg_m3
     return food(
         component.name,
         component.composition,
-        density_kg_m3=component.density_g_per_ml * 1000.0,
+        density_kg_m3=min(component.density_g_per_ml * 1000.0, airless),
         activity=max(min(activity, 0.9999), 0.05),
     )
 

@@ -143,7 +143,7 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
                     severity=Severity.STOP if plan.licence == "home" else Severity.ASK,
                     sheet="keeping",
                     text=row["text"].format(component=one.name),
-                    reason=f"{row['why'].capitalize()}. {DEFER} ({row['source']})",
+                    reason=f"{_upper(row['why'])}. {DEFER} ({row['source']})",
                     figure=f"{one.standing.value}: {one.reason}",
                     change="use a filling or coat that custom keeps uncontrolled, or have it measured: water activity "
                     "and pH"
@@ -167,19 +167,19 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
             figure=f"longest display from the cold: {longest}",
             change="" if best is None else f"{best.title} ({best.detail})",
         )
-    for clock in keeping.clocks:
-        if clock.discard_at is not None and plan.cutting_at <= clock.discard_at < plan.venue.ends:
-            name = _name(keeping, clock.component)
-            yield Question(
-                key=f"keeping.clock.{clock.tier}.{clock.component}",
-                severity=Severity.ASK,
-                sheet="table",
-                text=f"{name} in the {clock.tier} tier has to be eaten by {clock.discard_at:%H:%M}. "
-                "Is it served by then?",
-                reason="Time above the cold limit adds up.",
-                figure=f"last slice planned for {plan.venue.ends:%H:%M}",
-                change="serve this tier first, or bring it later from the cold",
-            )
+    ends = [one for one in keeping.clocks if one.discard_at is not None and one.discard_at < plan.venue.ends]
+    if window.plan_passes and ends:
+        first = min(ends, key=lambda one: one.discard_at or plan.venue.ends)
+        names = " and ".join(dict.fromkeys(_name(keeping, one.component) for one in ends))
+        yield Question(
+            key="keeping.clock",
+            severity=Severity.ASK,
+            sheet="table",
+            text=f"{_upper(names)} must be eaten by {clock_words(first.discard_at)}. Is the last slice served by then?",
+            reason="Time above the cold limit adds up.",
+            figure=f"last slice planned for {plan.venue.ends:%H:%M}",
+            change=f"serve the {first.tier} tier first, or bring it later from the cold",
+        )
     yield from _slow_cooling(keeping)
     for tier in keeping.softness:
         road = next((x for x in tier.limits if x.what.name == "ROAD" and x.could_h is not None), None)
@@ -213,8 +213,7 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
                 key=f"keeping.flower.{flower.asked}",
                 severity=Severity.STOP if flower.may_be_near else Severity.DANGER,
                 sheet="flowers",
-                text=f"{flower.asked.capitalize()} ({flower.botanical or 'unknown'}): {flower.rule}. What takes its"
-                " place?",
+                text=f"{_upper(flower.asked)} ({flower.botanical or 'unknown'}): {flower.rule}. What takes its place?",
                 reason="A guest may eat what lies on a cake.",
                 change="a flower grown and sold as food, or one made of sugar",
             )
@@ -224,7 +223,7 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
                 severity=Severity.ASK,
                 sheet="flowers",
                 text=f"Were the {flower.asked} ({flower.botanical}) grown and sold as food, and never sprayed?",
-                reason=f"{flower.rule.capitalize()}.",
+                reason=f"{_upper(flower.rule)}.",
                 change="buy them from a grower of flowers for eating",
             )
     for dust in keeping.dusts:
@@ -233,7 +232,7 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
                 key=f"keeping.dust.{dust.key}",
                 severity=Severity.DANGER if dust.use == "never" else Severity.ASK,
                 sheet="flowers",
-                text=f"{dust.name.capitalize()}: {dust.use}. What does its own label say?",
+                text=f"{_upper(dust.name)}: {dust.use}. What does its own label say?",
                 reason=str(dust.source),
                 change=dust.needs or "use one labelled edible, with its ingredients",
             )
@@ -244,9 +243,14 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
                 severity=Severity.ASK,
                 sheet="keeping",
                 text=f"The {kept.tier} tier is to be kept, but it {kept.keepable.value}. Is another flavour on top?",
-                reason=f"{kept.because.capitalize()}.",
+                reason=f"{_upper(kept.because)}.",
                 change="fill the kept tier with jam or a powdered-sugar buttercream",
             )
+
+
+def _upper(text: str) -> str:
+    """Return text with its first letter large and the rest as it is."""
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _slow_cooling(keeping: Keeping) -> Iterator[Question]:
@@ -260,8 +264,8 @@ def _slow_cooling(keeping: Keeping) -> Iterator[Question]:
             key=f"keeping.cooling.{key}",
             severity=Severity.ASK,
             sheet="keeping",
-            text=f"{names[0].upper()}{names[1:]} cool too slowly inside the tiers. Can everything go in cold?",
-            reason=f"{worst.reading.title.capitalize()} within {worst.reading.allowed_h:g} h. {worst.reading.source}",
+            text=f"{_upper(names)} cool too slowly inside the tiers. Can everything go in cold?",
+            reason=f"{_upper(worst.reading.title)} within {worst.reading.allowed_h:g} h. {worst.reading.source}",
             figure=f"slowest: the {worst.tier} tier, {took}",
             change="chill layers, filling and coat to 5 C apart, and put the tiers together quickly",
         )
@@ -284,7 +288,7 @@ def cautions_for(plan: KeepingPlan, keeping: Keeping) -> tuple[Caution, ...]:
                 key=f"keeping.egg.{component.key}",
                 sheet="keeping",
                 step="",
-                text=f"{component.name.capitalize()} holds raw egg: use pasteurised egg, or serve it to nobody who is "
+                text=f"{_upper(component.name)} holds raw egg: use pasteurised egg, or serve it to nobody who is "
                 "very young, old, pregnant or ill.",
                 reason="Salmonella in shell eggs.",
                 source=Source(basis=Basis.PUBLISHED, text="FDA Food Code 2022, 3-801.11; USDA FSIS"),
@@ -323,7 +327,7 @@ def cautions_for(plan: KeepingPlan, keeping: Keeping) -> tuple[Caution, ...]:
                     key=f"keeping.flower.{flower.asked}",
                     sheet="table",
                     step="before cutting",
-                    text=f"{flower.removal[0].upper()}{flower.removal[1:]}.",
+                    text=f"{_upper(flower.removal)}.",
                     reason="It is not food.",
                     source=flower.source,
                 )
@@ -335,7 +339,7 @@ def cautions_for(plan: KeepingPlan, keeping: Keeping) -> tuple[Caution, ...]:
                     key=f"keeping.dust.{dust.key}",
                     sheet="flowers",
                     step="",
-                    text=f"{dust.name.capitalize()}: {dust.use}{'; ' + dust.needs if dust.needs else ''}.",
+                    text=f"{_upper(dust.name)}: {dust.use}{'; ' + dust.needs if dust.needs else ''}.",
                     reason="Non-toxic does not mean edible.",
                     source=dust.source,
                 )
@@ -370,7 +374,7 @@ def cautions_of(one: Safety, limit_c: float, source: Source, throw_away_by: date
             ),
             Caution(
                 key=f"keeping.table.{one.component}", sheet="table", step="serve",
-                text=f"{one.name[0].upper()}{one.name[1:]} may not stand out for long.{until}",
+                text=f"{_upper(one.name)} may not stand out for long.{until}",
                 reason="Bacteria grow in it at room temperature, and nothing shows it.", source=source,
             ),
         ]  # fmt: skip
@@ -378,7 +382,7 @@ def cautions_of(one: Safety, limit_c: float, source: Source, throw_away_by: date
         return [
             Caution(
                 key=f"keeping.measured.{one.component}", sheet="keeping", step="store",
-                text=f"{one.name[0].upper()}{one.name[1:]} stands uncontrolled only as measured: the same formula, "
+                text=f"{_upper(one.name)} stands uncontrolled only as measured: the same formula, "
                 "suppliers and cooking.",
                 reason="A change of one ingredient makes the measurement void.", source=TCS_SOURCE,
             )
@@ -386,7 +390,7 @@ def cautions_of(one: Safety, limit_c: float, source: Source, throw_away_by: date
     return [
         Caution(
             key=f"keeping.unproved.{one.component}", sheet="keeping", step="store",
-            text=f"{one.name[0].upper()}{one.name[1:]} is usually kept without control; nobody has measured this one. "
+            text=f"{_upper(one.name)} is usually kept without control; nobody has measured this one. "
             f"{DEFER}",
             reason=f"By custom: {one.reason}.", source=COMMON_PRACTICE,
         )
@@ -405,7 +409,7 @@ def _cross_contact(step: WorkStep) -> Iterator[Caution]:
         names = ", ".join(one.value for one in step.warns)
         yield Caution(
             key=f"keeping.holds.{step.key}", sheet="formulas", step="",
-            text=f"{step.name[0].upper()}{step.name[1:]} holds, or may hold, {names} itself: no order of work helps.",
+            text=f"{_upper(step.name)} holds, or may hold, {names} itself: no order of work helps.",
             reason="What a label does not say is unknown, and unknown is never absent.", source=COMMON_PRACTICE,
         )  # fmt: skip
 
