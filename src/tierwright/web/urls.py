@@ -7,6 +7,8 @@ from django.urls import URLPattern, URLResolver, include, path
 from tierwright.web.bench.views import worker
 from tierwright.web.frame import board, changing, enquiry, reading, versions
 from tierwright.web.people import views as people
+from tierwright.web.shared import views as client
+from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
 from tierwright.web.work.tiers.settling import settle
 
@@ -17,6 +19,7 @@ commission: Routes = [
     path("questions/", reading.questions, name="questions"),
     path("sheet/tiers/settle/", settle, name="settle"),
     path("sheet/formulas/bring-in/", bring_in, name="import"),
+    path("sheet/bakes/oven/", own_oven, name="own-oven"),
     path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
     path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
     path("working/<str:key>/", reading.working, name="working"),
@@ -28,6 +31,7 @@ commission: Routes = [
     path("dossier.json", reading.data, name="data"),
     path("brief.json", reading.brief, name="brief"),
     path("bench/", include("tierwright.web.bench.urls")),
+    path("client/", include("tierwright.web.shared.urls")),
     path("put-away/", board.put_away, name="put-away"),
     path("bring-back/", board.bring_back, name="bring-back"),
 ]
@@ -46,5 +50,7 @@ urlpatterns: Routes = [
     path("sign-out/", people.sign_out, name="sign-out"),
     path("turn-on/", people.turn_on, name="turn-on"),
     path("bench-worker.js", worker, name="bench-worker"),
+    path("client/<str:token>/", client.shared, name="shared"),
+    path("client/<str:token>/answers/", client.reply, name="shared-reply"),
     path("k/<int:kitchen>/", include(kitchen)),
 ]

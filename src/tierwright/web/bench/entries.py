@@ -104,11 +104,8 @@ def read(raw: Any, head: int, now: datetime) -> Sent:
         what = Done(_text(raw, "what", 40))
     except ValueError:
         raise Unreadable(_("The key or the kind of the entry is not known.")) from None
-    version, order = raw.get("version"), raw.get("order")
-    if not _whole(version) or not 1 <= version <= head:
-        raise Unreadable(_("There is no such version of the commission."))
-    if not _whole(order) or not 0 < order < 2**53:
-        raise Unreadable(_("The place in the order is not a whole number."))
+    version = _whole(raw.get("version"), 1, head, _("There is no such version of the commission."))
+    order = _whole(raw.get("order"), 1, 2**53 - 1, _("The place in the order is not a whole number."))
     at = parse_datetime(_text(raw, "done_at", 40))
     if at is None or timezone.is_naive(at):
         raise Unreadable(_("The moment is not a date and time with its zone."))
@@ -134,8 +131,10 @@ def _text(raw: dict[str, Any], name: str, longest: int) -> str:
     return text
 
 
-def _whole(value: Any) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
+def _whole(value: Any, low: int, high: int, why: str) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not low <= value <= high:
+        raise Unreadable(why)
+    return value
 
 
 def _value(what: Done, raw: Any) -> dict[str, Any]:

@@ -1,0 +1,1 @@
+"""What may the client see, and what have they answered?"""
