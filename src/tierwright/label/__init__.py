@@ -11,30 +11,32 @@ from tierwright.label.lots import LotChange, recheck
 from tierwright.label.model import (
     Amount,
     Block,
+    Declaration,
+    Entry,
+    Field,
+    Labels,
+    Panel,
+    PanelRow,
+    Presence,
+    Run,
+    Trace,
+    UnitLabel,
+)
+from tierwright.label.nutrition import energy
+from tierwright.label.order import (
     BrandLot,
     Component,
     CrossContact,
     DateKind,
-    Declaration,
     Durability,
-    Entry,
-    Field,
     LabelOrder,
-    Labels,
     Maker,
-    Panel,
-    PanelRow,
     PartOf,
-    Presence,
-    Run,
     Sale,
     Style,
-    Trace,
     Unit,
-    UnitLabel,
     Used,
 )
-from tierwright.label.nutrition import energy
 from tierwright.label.panel import Helping, panel
 from tierwright.label.panel_drawing import draw_panel, panel_words
 from tierwright.label.rules import allergen_list, daily_values, rounded

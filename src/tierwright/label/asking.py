@@ -7,7 +7,8 @@ from typing import Final, Protocol
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.declaring import Larder, used_in
-from tierwright.label.model import Block, LabelOrder, Presence, Sale, Trace, Unit, UnitLabel
+from tierwright.label.model import Block, Presence, Trace, UnitLabel
+from tierwright.label.order import LabelOrder, Sale, Unit
 from tierwright.label.rules import CHECKED_ON, EDITIONS, allergen_list, exemption, rule
 from tierwright.label.tracing import name_of
 from tierwright.label.wording import marked_in

@@ -8,17 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
-from tierwright.label.model import (
-    Component,
-    CrossContact,
-    Declaration,
-    Entry,
-    LabelOrder,
-    Presence,
-    Run,
-    Style,
-    Unit,
-)
+from tierwright.label.model import Declaration, Entry, Presence, Run
+from tierwright.label.order import Component, CrossContact, LabelOrder, Style, Unit
 from tierwright.label.rules import allergen_list, half_up, limit, rows, rule
 from tierwright.label.tracing import Known, Lots
 from tierwright.label.wording import has_brackets, listed_name, marked_in, packet_name, stress, without_brackets

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
-from tierwright.label.model import DateKind, Field, LabelOrder
+from tierwright.label.model import Field
+from tierwright.label.order import DateKind, LabelOrder
 from tierwright.label.rules import rule
 from tierwright.units import OUNCE_G, POUND_G
 from tierwright.working import Basis, Source

@@ -10,17 +10,9 @@ from tierwright.label.asking import blocks_of, notes_of
 from tierwright.label.card import card_text
 from tierwright.label.declaring import Larder, declare, prepare, used_in
 from tierwright.label.fields import fields_of, net_quantity
-from tierwright.label.model import (
-    Component,
-    LabelOrder,
-    Labels,
-    PartOf,
-    Presence,
-    Trace,
-    Unit,
-    UnitLabel,
-)
+from tierwright.label.model import Labels, Presence, Trace, UnitLabel
 from tierwright.label.nutrition import Content, amounts, content, fill_assumptions, parts_of
+from tierwright.label.order import Component, LabelOrder, PartOf, Unit
 from tierwright.label.panel import Helping, panel
 from tierwright.label.rules import allergen_list, limit
 from tierwright.label.serving import cake_class, reference_amount

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from tierwright.label.card import MARK_WORDS
 from tierwright.label.labelling import label_cake
-from tierwright.label.model import BrandLot, LabelOrder, UnitLabel
+from tierwright.label.model import UnitLabel
+from tierwright.label.order import BrandLot, LabelOrder
 from tierwright.label.rules import allergen_list
 from tierwright.larder import ingredients
 

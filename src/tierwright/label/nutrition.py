@@ -9,7 +9,8 @@ from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.errors import OutOfRange, require_range
-from tierwright.label.model import Amount, Component, Unit
+from tierwright.label.model import Amount
+from tierwright.label.order import Component, Unit
 from tierwright.label.rules import energy_factors, rows
 from tierwright.label.tracing import Lots
 from tierwright.larder import Composition, ingredient

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from tierwright.label.model import BrandLot, Component, CrossContact, Presence, Trace, Unit
+from tierwright.label.model import Presence, Trace
+from tierwright.label.order import BrandLot, Component, CrossContact, Unit
 from tierwright.larder import Allergen, Answer, Ingredient, ingredient
 from tierwright.larder import Component as Piece
 from tierwright.units import English
