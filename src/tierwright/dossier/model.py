@@ -10,6 +10,7 @@ from tierwright.dossier.bake_stage import Bakes
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
+from tierwright.keeping import Keeping
 from tierwright.label import Labels
 from tierwright.price import Priced
 from tierwright.purchase import PurchasePlan
@@ -38,6 +39,8 @@ class Dossier:
         What the sugar room says of each formula that is boiled, beaten or mixed.
     support
         Supports, boards, how to carry it, and what was asked for that; None where nothing owned carries the tiers.
+    keeping
+        From oven to last slice: the temperature line of every tier and what it means; None where it cannot be computed.
     labels
         What has to be said of it by the law of the place: ingredients, allergens, nutrition.
     purchase
@@ -57,6 +60,7 @@ class Dossier:
     bakes: Bakes
     sugar: tuple[SugarWork, ...]
     support: SupportWork | None
+    keeping: Keeping | None
     labels: Labels
     purchase: PurchasePlan
     price: Priced

@@ -7,6 +7,7 @@ from tierwright.dossier.bake_stage import bake_layers, bake_losses
 from tierwright.dossier.brief_stage import note_allergies, note_brief, note_diets
 from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
 from tierwright.dossier.formula_stage import weigh_formulas
+from tierwright.dossier.keeping_stage import keep_tiers
 from tierwright.dossier.label_stage import label_stage
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.money_stage import price_stage, purchase_stage
@@ -50,6 +51,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
     sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
     support, support_notes = stand_tiers(commission, kitchen, sizing, coating)
+    keeping, keeping_notes = keep_tiers(commission, kitchen, sizing, formulas, coating, losses=losses, sugar=sugar)
     labels = label_stage(
         commission, kitchen, sizing, formulas, coating, losses={key: loss.value for key, loss in losses.items()}
     )
@@ -76,6 +78,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         + sugar_notes
         + coating.notes
         + support_notes
+        + keeping_notes
         + labels.notes
         + purchase.notes
         + price.notes
@@ -93,6 +96,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         bakes=bakes,
         sugar=sugar,
         support=support,
+        keeping=keeping,
         labels=labels,
         purchase=purchase,
         price=price,
