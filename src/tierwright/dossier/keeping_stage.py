@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Final
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
@@ -90,7 +91,7 @@ def keep_tiers(
         plan, assumed = keeping_plan(
             commission, kitchen, sizing, formulas, coating, losses=losses or {}, sugar=sugar, measured=measured or {}
         )
-        keeping = keep(plan)
+        keeping = _kept(plan)
     except (MissingData, OutOfRange, UnknownName) as error:
         return None, Notes(questions=(_refused(error),))
     return keeping, keeping.notes + Notes(assumptions=assumed)
@@ -466,6 +467,12 @@ def _make(work: FormulaWork, guests: frozenset[Allergen], vegan: bool) -> Make:
         unknown=unknown,
         keep_free_of=guests | (VEGAN_FREE if vegan else frozenset()),
     )
+
+
+@lru_cache(maxsize=256)
+def _kept(plan: KeepingPlan) -> Keeping:
+    """Keep a cake; another version of a commission that keeps alike is not computed again."""
+    return keep(plan)
 
 
 def _refused(error: TierwrightError) -> Question:
