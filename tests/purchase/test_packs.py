@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from decimal import Decimal
+from itertools import product
 
 import pytest
 from hypothesis import given, settings
@@ -180,3 +181,67 @@ def test_the_same_input_gives_the_same_list() -> None:
     _, offers = random_case(7)
     first = plan_purchase([item("flour")], [use("flour", 40)], book(*offers))
     assert first == plan_purchase([item("flour")], [use("flour", 40)], book(*reversed(offers)))
+
+
+def baskets_by_hand(needs: dict[str, int], offers: list[Offer], shops: dict[str, Shop]) -> Decimal | None:
+    """Least price with charges of any basket for several items on one day, tried one by one."""
+    best: Decimal | None = None
+    for basket in product(range(5), repeat=len(offers)):
+        held = dict.fromkeys(needs, 0.0)
+        paid = dict.fromkeys(shops, Decimal(0))
+        for one, times in zip(offers, basket, strict=True):
+            held[one.item] += one.amount * times
+            paid[one.shop] += one.price * times
+        used = {one.shop for one, times in zip(offers, basket, strict=True) if times}
+        if any(held[key] < need for key, need in needs.items()) or any(paid[s] < shops[s].minimum for s in used):
+            continue
+        cost = sum(paid.values(), Decimal(0)) + sum((shops[s].fee for s in used), Decimal(0))
+        best = cost if best is None else min(best, cost)
+    return best
+
+
+def test_charges_and_minimum_orders_agree_with_every_basket_tried() -> None:
+    solved = 0
+    for seed in range(40):
+        draw = random.Random(seed)
+        shops = {
+            key: Shop(key=key, name=key, minimum=Decimal(draw.choice([0, 5, 12])), fee=Decimal(draw.choice([0, 2, 4])))
+            for key in ("a", "b")
+        }
+        needs = {"flour": draw.randint(5, 30), "sugar": draw.randint(5, 30)}
+        offers = [
+            offer(
+                f"o{n}", key, draw.randint(8, 25), f"{draw.randint(100, 600) / 100:.2f}", shop=draw.choice("ab"), most=4
+            )
+            for n, key in enumerate(["flour", "flour", "sugar", "sugar", "sugar"])
+        ]
+        by_hand = baskets_by_hand(needs, offers, shops)
+        uses = [use(key, need) for key, need in needs.items()]
+        books = book(*offers, shops=list(shops.values()))
+        if by_hand is None:
+            with pytest.raises(Infeasible):
+                plan_purchase([item("flour"), item("sugar")], uses, books, EXACT)
+            continue
+        plan = plan_purchase([item("flour"), item("sugar")], uses, books, EXACT)
+        assert (plan.total, plan.proven) == (by_hand, True), seed
+        solved += 1
+    assert solved > 25
+
+
+def test_what_nothing_ties_together_is_proved_part_by_part() -> None:
+    # Ninety items at once, each with its own least basket: the sum of the parts is the bound of the whole.
+    draw = random.Random(1)
+    items = [item(f"i{n}") for n in range(90)]
+    offers = [
+        offer(f"o{n}-{k}", f"i{n}", draw.choice([100, 250, 454, 907]), f"{draw.randint(90, 900) / 100:.2f}")
+        for n in range(90)
+        for k in range(3)
+    ]
+    uses = [use(f"i{n}", draw.uniform(20, 900), commission=f"c{c}", days=c) for n in range(90) for c in range(4)]
+    plan = plan_purchase(items, uses, book(*offers), EXACT)
+    needs = {f"i{n}": sum(u.needed for u in uses if u.item == f"i{n}") for n in range(90)}
+    by_hand = [cheapest_by_hand(need, [o for o in offers if o.item == key]) for key, need in list(needs.items())[:8]]
+    paid = [sum(line.price for line in plan.lines if line.item == f"i{n}") for n in range(8)]
+    assert paid == by_hand
+    assert plan.proven
+    assert plan.bound <= plan.total

@@ -143,12 +143,11 @@ def _questions(
                 "another pack, whose label is read, or another shop",
             )
     unread: dict[str, list[str]] = {}
-    for name, allergens in (
-        *((line.name, line.label_unread) for line in lines),
-        *((one.name, one.label_unread) for one in from_stock),
-    ):
-        for allergen in allergens:
-            unread.setdefault(allergen.value, []).append(name)
+    packets = [(line.name, line.label_unread) for line in lines]
+    packets += [(one.name, one.label_unread) for one in from_stock]
+    for name, found in packets:
+        for one_allergen in found:
+            unread.setdefault(one_allergen.value, []).append(name)
     for allergen, names in unread.items():
         ask(
             f"label.{allergen}",

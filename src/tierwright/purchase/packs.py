@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from math import ceil
@@ -60,6 +60,8 @@ class Problem:
         Shops by key.
     near_equal
         Extra cost accepted for less leftover. [-]
+    lean
+        Whether leftovers count at all; without them only the cost is sought.
     """
 
     uses: tuple[Use, ...]
@@ -67,6 +69,7 @@ class Problem:
     cuts: tuple[Cut, ...]
     shops: Mapping[str, Shop]
     near_equal: float
+    lean: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,13 +152,17 @@ def choose(problem: Problem) -> Chosen:
     minimise sum(price x) + sum(fee v), with for each use sum(y) + yield s >= need (for a whole: - piece s), for each
     column sum(y) <= content x, x <= M v and sum(price x) >= minimum v. A second search keeps the cost within the
     near-equal share and makes what is left over cheapest, each item at its cheapest price by weight. Solved by
-    branch and bound with a gap of zero [1]_.
+    branch and bound with a gap of zero [1]_; what nothing ties together is solved by itself, and where a charge or a
+    minimum ties much together, the least cost of each part alone (with and without an order) bounds the whole.
 
     References
     ----------
     .. [1] Huangfu and Hall, Parallelizing the dual revised simplex method, Mathematical Programming Computation 10
        (2018) 119, the solver HiGHS, as SciPy calls it.
     """
+    parts = components(problem, tied=True)
+    if len(parts) > 1:
+        return _joined(problem, [(part, choose(_part_of(problem, part))) for part in parts])
     simple = _simple(problem)
     if simple is not None:
         return simple
@@ -163,10 +170,179 @@ def choose(problem: Problem) -> Chosen:
     for _ in range(4):
         chosen, short = _solve(problem, extra)
         if not any(short):
-            return chosen
+            return _leaner(problem, chosen)
         # The solver's own tolerance let a use fall short by less than a millionth of a pack: ask for that much more.
         extra = [more + lack for more, lack in zip(extra, short, strict=True)]
     raise Infeasible("whole packs for every use", "the search cannot be closed exactly", "round the amounts")
+
+
+def _leaner(problem: Problem, chosen: Chosen) -> Chosen:
+    """
+    Buy with less left over while the orders stand as chosen, part by part, each within the near-equal share.
+
+    Only what still meets every minimum order is taken; else the cheapest basket stands.
+    """
+    orders = {
+        (column.offer.shop, column.trip)
+        for column, times in zip(problem.columns, chosen.times, strict=True)
+        if times and _tied(problem.shops[column.offer.shop])
+    }
+    if not orders or problem.cuts or not problem.lean:
+        return chosen
+    kept = [
+        c
+        for c, column in enumerate(problem.columns)
+        if not _tied(problem.shops[column.offer.shop]) or (column.offer.shop, column.trip) in orders
+    ]
+    free = replace(
+        problem,
+        columns=tuple(problem.columns[c] for c in kept),
+        shops={key: replace(shop, minimum=Decimal(0), fee=Decimal(0)) for key, shop in problem.shops.items()},
+    )
+    lean = choose(free)
+    spent = dict.fromkeys(orders, Decimal(0))
+    for column, times in zip(free.columns, lean.times, strict=True):
+        if (column.offer.shop, column.trip) in spent:
+            spent[(column.offer.shop, column.trip)] += column.offer.price * times
+    if any(paid < problem.shops[shop].minimum for (shop, _), paid in spent.items()):
+        return chosen
+    cost = lean.cost + sum((problem.shops[shop].fee for shop, _ in sorted(orders)), Decimal(0))
+    if cost > chosen.cost * (1 + Decimal(repr(problem.near_equal))):
+        return chosen
+    times_of = [0] * len(problem.columns)
+    given_of: list[tuple[tuple[int, float], ...]] = [()] * len(problem.columns)
+    for place, c in enumerate(kept):
+        times_of[c], given_of[c] = lean.times[place], lean.given[place]
+    proven = chosen.proven and lean.proven
+    return replace(chosen, times=tuple(times_of), given=tuple(given_of), cost=cost, proven=proven)
+
+
+def components(problem: Problem, *, tied: bool) -> list[tuple[int, ...]]:
+    """
+    Part the uses into groups that can be bought apart from one another.
+
+    Parameters
+    ----------
+    problem
+        All of them.
+    tied
+        Whether a shop's minimum or charge ties what is bought in one order together.
+    """
+    above = list(range(len(problem.uses)))
+
+    def root(use: int) -> int:
+        while above[use] != use:
+            use = above[use]
+        return use
+
+    bonds: dict[tuple[str, ...] | str, int] = {}
+
+    def tie(uses: Iterable[int], bond: tuple[str, ...] | str | None = None) -> None:
+        group = list(uses)
+        if bond is not None and group:
+            group.append(bonds.setdefault(bond, group[0]))
+        for use in group[1:]:
+            above[root(use)] = root(group[0])
+
+    for column in problem.columns:
+        tie(column.serves)
+        if column.offer.most is not None:
+            tie(column.serves, column.offer.key)
+        if tied and _tied(problem.shops[column.offer.shop]):
+            tie(column.serves, (column.offer.shop, column.trip.isoformat()))
+    for cut in problem.cuts:
+        tie((cut.whole, *(use for use, _ in cut.parts)))
+    groups: dict[int, list[int]] = {}
+    for use in range(len(problem.uses)):
+        groups.setdefault(root(use), []).append(use)
+    return [tuple(group) for group in groups.values()]
+
+
+def _part_of(problem: Problem, part: Sequence[int]) -> Problem:
+    place = {old: new for new, old in enumerate(part)}
+    return replace(
+        problem,
+        uses=tuple(problem.uses[old] for old in part),
+        columns=tuple(
+            replace(column, serves=frozenset(place[use] for use in column.serves))
+            for column in problem.columns
+            if column.serves <= place.keys()
+        ),
+        cuts=tuple(
+            replace(cut, whole=place[cut.whole], parts=tuple((place[use], grams) for use, grams in cut.parts))
+            for cut in problem.cuts
+            if cut.whole in place
+        ),
+    )
+
+
+def _joined(problem: Problem, solved: Sequence[tuple[tuple[int, ...], Chosen]]) -> Chosen:
+    """Put the answers of the parts back into the order of the whole."""
+    of_use = {use: number for number, (part, _) in enumerate(solved) for use in part}
+    at = [0] * len(solved)
+    cut_at = [0] * len(solved)
+    times: list[int] = []
+    given: list[tuple[tuple[int, float], ...]] = []
+    for column in problem.columns:
+        number = of_use[next(iter(column.serves))]
+        part, chosen = solved[number]
+        times.append(chosen.times[at[number]])
+        given.append(tuple((part[use], amount) for use, amount in chosen.given[at[number]]))
+        at[number] += 1
+    pieces: list[int] = []
+    for cut in problem.cuts:
+        number = of_use[cut.whole]
+        pieces.append(solved[number][1].pieces[cut_at[number]])
+        cut_at[number] += 1
+    return Chosen(
+        times=tuple(times),
+        pieces=tuple(pieces),
+        given=tuple(given),
+        cost=sum((chosen.cost for _, chosen in solved), Decimal(0)),
+        bound=sum((chosen.bound for _, chosen in solved), Decimal(0)),
+        proven=all(chosen.proven for _, chosen in solved),
+    )
+
+
+def _floors(
+    problem: Problem, orders: Sequence[tuple[str, date]], first_v: int
+) -> Iterable[tuple[dict[int, float], float]]:
+    """
+    Yield rows that hold for every basket and that the search would take long to find by itself.
+
+    Whatever is bought for a part of the uses that nothing but orders ties to the rest costs at least what it would
+    cost alone; and without one of the orders at least what it would cost without its offers.
+    """
+    if not orders or problem.cuts:
+        return
+    number_of = {order: number for number, order in enumerate(orders, start=first_v)}
+    free = replace(
+        problem,
+        near_equal=0.0,
+        lean=False,
+        shops={key: replace(shop, minimum=Decimal(0), fee=Decimal(0)) for key, shop in problem.shops.items()},
+    )
+    for part in components(problem, tied=False):
+        inside = set(part)
+        mine = [c for c, column in enumerate(problem.columns) if column.serves <= inside]
+        alone = _part_of(free, part)
+        least = choose(alone).bound
+        spent = {c: float(problem.columns[c].offer.price) for c in mine if problem.columns[c].offer.price}
+        yield spent, float(least)
+        for order in sorted({(problem.columns[c].offer.shop, problem.columns[c].trip) for c in mine}):
+            if order not in number_of:
+                continue
+            closed = tuple(c for c in alone.columns if (c.offer.shop, c.trip) != order)
+            if frozenset(range(len(part))) - frozenset().union(*(c.serves for c in closed)):
+                yield {number_of[order]: 1.0}, 1.0
+                continue
+            try:
+                without = choose(replace(alone, columns=closed)).bound
+            except Infeasible:
+                yield {number_of[order]: 1.0}, 1.0
+                continue
+            if without > least:
+                yield {**spent, number_of[order]: float(without - least)}, float(without)
 
 
 def _simple(problem: Problem) -> Chosen | None:
@@ -225,7 +401,9 @@ def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
     first_s = len(columns)
     first_v = first_s + len(cuts)
     first_y = first_v + len(orders)
-    flows = [(c, use) for c, column in enumerate(columns) for use in sorted(column.serves)]
+    lumps = _lumps(problem)
+    lumped = {use for lump in lumps for use in lump}
+    flows = [(c, use) for c, column in enumerate(columns) for use in sorted(column.serves) if use not in lumped]
     width = first_y + len(flows)
     whole_need = _most_needed(problem, need)
 
@@ -239,9 +417,17 @@ def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
         covered[cut.whole][number] = -grains(cut.split.piece)
         for use, part in cut.parts:
             covered[use][number] = content_grains(part)
+    for lump in lumps:
+        inside = {
+            c: float(content_grains(column.offer.amount)) for c, column in enumerate(columns) if column.serves == lump
+        }
+        rows.add(inside, sum(need[use] for use in lump), np.inf)
     for use, entries in enumerate(covered):
-        rows.add(entries, need[use], np.inf)
+        if use not in lumped:
+            rows.add(entries, need[use], np.inf)
     for c, entries in enumerate(handed):
+        if columns[c].serves & lumped:
+            continue
         rows.add({**entries, c: -content_grains(columns[c].offer.amount)}, -np.inf, 0.0)
     upper = np.full(width, np.inf)
     for c, column in enumerate(columns):
@@ -263,6 +449,8 @@ def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
         if shop.minimum > 0:
             rows.add({**{c: float(columns[c].offer.price) for c in here}, number: -float(shop.minimum)}, 0.0, np.inf)
 
+    for entries, low in _floors(problem, orders, first_v):
+        rows.add(entries, low, np.inf)
     price = np.zeros(width)
     price[: len(columns)] = [float(column.offer.price) for column in columns]
     price[first_v:first_y] = [float(problem.shops[shop].fee) for shop, _ in orders]
@@ -275,18 +463,22 @@ def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
     )  # fmt: skip
     if cheapest.x is None:
         raise _nothing_covers()
-    # Room for the solver's own rounding, far below the smallest coin.
-    rows.add(
-        {c: value for c, value in enumerate(price) if value}, -np.inf, cheapest.fun * (1 + problem.near_equal) + 1e-6
-    )
-    spare = np.zeros(width)
-    spare[: len(columns)] = [float(v) for v in _worth(columns)]
-    # Among equal leftovers the cheaper choice; a thousandth decides no real difference of leftovers.
-    leanest = milp(
-        spare + price * 1e-3, integrality=kinds, bounds=bounds, constraints=rows.constraint(width),
-        options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
-    )  # fmt: skip
-    best = leanest if leanest.x is not None else cheapest
+    best = cheapest
+    proven = cheapest.status == OPTIMAL
+    if not orders and problem.lean:
+        # Room for the solver's own rounding, far below the smallest coin.
+        most_paid = cheapest.fun * (1 + problem.near_equal) + 1e-6
+        rows.add({c: value for c, value in enumerate(price) if value}, -np.inf, most_paid)
+        spare = np.zeros(width)
+        spare[: len(columns)] = [float(v) for v in _worth(columns)]
+        # Among equal leftovers the cheaper choice; a thousandth decides no real difference of leftovers.
+        leanest = milp(
+            spare + price * 1e-3, integrality=kinds, bounds=bounds, constraints=rows.constraint(width),
+            options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
+        )  # fmt: skip
+        if leanest.x is not None:
+            best = leanest
+        proven = proven and leanest.status == OPTIMAL
     times = [round(value) for value in best.x[: len(columns)]]
     pieces = [round(value) for value in best.x[first_s:first_v]]
     wanted = [grains(use.amount) for use in uses]
@@ -309,10 +501,22 @@ def _solve(problem: Problem, extra: Sequence[int]) -> tuple[Chosen, list[int]]:
             given=tuple(tuple((use, amount / GRAIN) for use, amount in one) for one in given),
             cost=cost,
             bound=bound,
-            proven=cheapest.status == OPTIMAL and leanest.status == OPTIMAL,
+            proven=proven,
         ),
         short,
     )
+
+
+def _lumps(problem: Problem) -> list[frozenset[int]]:
+    """Find sets of uses that all their columns serve alike: one sum covers them, and nothing need be shared out."""
+    if problem.cuts:
+        return []
+    found: list[frozenset[int]] = []
+    for part in components(problem, tied=False):
+        inside = frozenset(part)
+        if all(column.serves == inside for column in problem.columns if column.serves & inside):
+            found.append(inside)
+    return found
 
 
 def grains(amount: float) -> int:
