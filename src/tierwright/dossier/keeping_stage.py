@@ -13,7 +13,7 @@ from tierwright.coating import CoatedTier, Coating, Part, kind
 from tierwright.dossier.coating_stage import BAKE_LOSS, _spread
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.errors import MissingData, OutOfRange, TierwrightError, UnknownName
-from tierwright.formula import JAM_SOLIDS, Formulas, FormulaWork
+from tierwright.formula import Formulas, FormulaWork
 from tierwright.keeping import (
     FOAM_KEY,
     Component,
@@ -340,11 +340,7 @@ def _made_of(formulas: Formulas, sheet: FormulaSheet | None, key: str) -> tuple[
     work = formulas.of(key)
     if work.composition is None:
         raise MissingData(f"the composition of {sheet.name}", "its water activity and its temperature line")
-    composition = work.composition
-    if sheet.kind is FormulaKind.JAM:
-        # A conserve is boiled down before it is spread.
-        composition = baked(composition, max(0.0, 1.0 - (100.0 - composition.water_g) / JAM_SOLIDS))
-    return composition, sheet.name, tuple(line.ingredient for line in work.formula.parts)
+    return work.composition, sheet.name, tuple(line.ingredient for line in work.formula.parts)
 
 
 def baked(composition: Composition, loss: float) -> Composition:
