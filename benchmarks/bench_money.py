@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from functools import partial
 from time import perf_counter
 
+from tierwright.price import EntryKind, Ledger, PaperLine, TaxRate, add_up, from_lines, to_line, year_total
 from tierwright.purchase import Book, Item, Offer, PurchasePlan, Shop, Use, plan_purchase
 
 
@@ -53,14 +55,42 @@ def shopping(commissions: int, ingredients: int, tied: bool) -> PurchasePlan:
     return plan_purchase(items, uses, Book(shops=shops, offers=tuple(offers)))
 
 
+def ledger_of(commissions: int) -> Ledger:
+    """Return a year of commissions: an invoice, two payments, and now and then a refund and a correction."""
+    draw = random.Random(9)
+    ledger = Ledger(currency="USD")
+    start = datetime(2027, 1, 2, tzinfo=UTC)
+    for number in range(commissions):
+        at = start + timedelta(hours=21 * number)
+        price = Decimal(draw.randint(20_000, 120_000)) / 100
+        key = f"c{number}"
+        ledger = ledger.add(EntryKind.INVOICE, at=at, commission=key, amount=price, tax=price / 4 // 1, text="cake")
+        ledger = ledger.add(EntryKind.PAYMENT, at=at, commission=key, amount=price // 3, text="retainer")
+        ledger = ledger.add(EntryKind.PAYMENT, at=at, commission=key, amount=price - price // 3, text="balance")
+        if number % 10 == 0:
+            ledger = ledger.correct(len(ledger.entries), at=at, text="keyed wrong")
+    return ledger
+
+
+def add_papers(count: int) -> None:
+    draw = random.Random(4)
+    rates = (TaxRate(key="t", name="tax", rate=Decimal("0.2")),)
+    for _ in range(count):
+        lines = [PaperLine(text="x", net=Decimal(draw.randint(1, 99_999)) / 100, tax="t") for _ in range(6)]
+        add_up(lines, rates, "EUR", inclusive=True)
+
+
 def rows() -> list[tuple[str, float, str]]:
     found: list[tuple[str, float, str]] = []
     for name, tied in (("shops without minimum", False), ("one shop with minimum and charge", True)):
         plan = shopping(12, 90, tied)
         assert plan.proven
-        found.append(
-            (f"12 commissions, 90 ingredients, {name}", best_ms(lambda t=tied: shopping(12, 90, t), 2), "ms")
-        )
+        found.append((f"12 commissions, 90 ingredients, {name}", best_ms(lambda t=tied: shopping(12, 90, t), 2), "ms"))
+    ledger = ledger_of(400)
+    data = b"".join(to_line(entry) for entry in ledger.entries)
+    found.append(("a year of 400 commissions added up", best_ms(lambda: year_total(ledger, 2027, UTC)), "ms"))
+    found.append(("the same ledger read back, every seal checked", best_ms(lambda: from_lines(data, "USD")), "ms"))
+    found.append(("1,000 papers of 6 lines added up with tax", best_ms(lambda: add_papers(1000)), "ms"))
     return found
 
 
