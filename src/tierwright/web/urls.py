@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from tierwright.web.api import views as programs
+from tierwright.web.api.service import admit_all
 from tierwright.web.bench.views import worker
 from tierwright.web.frame import board, changing, enquiry, reading, versions
 from tierwright.web.people import views as people
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
+from tierwright.web.work.supports.placing import set_places
 from tierwright.web.work.tiers.settling import settle
 
 Routes = list[URLPattern | URLResolver]
@@ -20,6 +23,7 @@ commission: Routes = [
     path("sheet/tiers/settle/", settle, name="settle"),
     path("sheet/formulas/bring-in/", bring_in, name="import"),
     path("sheet/bakes/oven/", own_oven, name="own-oven"),
+    path("sheet/supports/places/", set_places, name="set-places"),
     path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
     path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
     path("working/<str:key>/", reading.working, name="working"),
@@ -42,6 +46,8 @@ kitchen: Routes = [
     path("people/", people.people, name="people"),
     path("people/<int:person>/", people.person, name="person"),
     path("record/", people.record, name="record"),
+    path("programs/", programs.tokens, name="api-tokens"),
+    path("programs/<int:token>/withdraw/", programs.withdraw, name="api-withdraw"),
     path("c/<int:commission>/", include(commission)),
 ]
 urlpatterns: Routes = [
@@ -52,5 +58,7 @@ urlpatterns: Routes = [
     path("bench-worker.js", worker, name="bench-worker"),
     path("client/<str:token>/", client.shared, name="shared"),
     path("client/<str:token>/answers/", client.reply, name="shared-reply"),
+    path("api/", programs.described, name="api-described"),
+    path("api/v1/", admit_all()),
     path("k/<int:kitchen>/", include(kitchen)),
 ]

@@ -1,0 +1,1 @@
+"""How does another program ask and answer?"""
