@@ -7,7 +7,7 @@ from copy import deepcopy
 from typing import Any, Final
 
 from django.http import HttpRequest, HttpResponse
-from ninja import NinjaAPI, Query, Router
+from ninja import NinjaAPI, Query, Router, Status
 from ninja.errors import ValidationError
 
 from tierwright.brief import parse_commission, parse_kitchen
@@ -94,13 +94,13 @@ def create(request: HttpRequest, sent: Changes) -> Any:
     """Work a whole brief through and keep it as the first version of a new commission."""
     door = door_of(request)
     if sent.brief is None:
-        return 422, Refusal(reason="a new commission needs a whole brief")
+        return Status(422, Refusal(reason="a new commission needs a whole brief"))
     kitchen = door.kitchen.data
     answer = _worked(sent.brief, kitchen)
     if isinstance(answer, Refusal):
-        return 422, answer
+        return Status(422, answer)
     row = begin(door, Tried(brief=sent.brief, dossier=answer), kitchen, "over the API")
-    return 201, CommissionLine(**_line(row))
+    return Status(201, CommissionLine(**_line(row)))
 
 
 @router.get(
@@ -148,7 +148,7 @@ def preview(request: HttpRequest, commission: int, sent: Changes) -> Any:
     version = door.version(door.commission(commission))
     answer = _changed(version, sent)
     if isinstance(answer, Refusal):
-        return 422, answer
+        return Status(422, answer)
     assert answer.dossier is not None
     return _preview(answer, _moves(consequences(dossier_of(version).notes, answer.dossier.notes)))
 
@@ -159,10 +159,10 @@ def preview(request: HttpRequest, commission: int, sent: Changes) -> Any:
 def preview_new(request: HttpRequest, sent: Changes) -> Any:
     """Work a whole brief through with the kitchen as it stands; nothing is kept."""
     if sent.brief is None:
-        return 422, Refusal(reason="a new commission needs a whole brief")
+        return Status(422, Refusal(reason="a new commission needs a whole brief"))
     answer = _worked(sent.brief, door_of(request).kitchen.data)
     if isinstance(answer, Refusal):
-        return 422, answer
+        return Status(422, answer)
     return _preview(Tried(brief=sent.brief, dossier=answer), None)
 
 
@@ -179,12 +179,12 @@ def keep_version(request: HttpRequest, commission: int, sent: Kept) -> Any:
     version = door.version(row)
     answer = _changed(version, sent)
     if isinstance(answer, Refusal):
-        return 422, answer
+        return Status(422, answer)
     try:
         kept = keep(door, row, sent.base, answer, version.kitchen, sent.words or "over the API")
     except Overtaken:
-        return 409, Refusal(reason=f"the latest version is {row.head}, not {sent.base}")
-    return 201, VersionLine(number=kept.number, words=kept.words, made_at=kept.made_at)
+        return Status(409, Refusal(reason=f"the latest version is {row.head}, not {sent.base}"))
+    return Status(201, VersionLine(number=kept.number, words=kept.words, made_at=kept.made_at))
 
 
 def _changed(version: Version, sent: Changes) -> Tried | Refusal:
