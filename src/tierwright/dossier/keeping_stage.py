@@ -42,6 +42,8 @@ COLD_PARTS_C: Final = 8.0
 USUAL_HUMIDITY: Final = 0.6
 AFTER_CUTTING_H: Final = 1.5
 """Common practice, each listed among what was assumed."""
+JAM_SOLIDS: Final = 0.65
+"""Soluble solids of a finished jam; 21 CFR 150.160. [-]"""
 FONDANT: Final = "fondant_rolled"
 ALREADY_TREATED: Final = frozenset(
     {"pasteurised_egg_white", "pasteurised_egg_yolk", "pasteurised_whole_egg", "dried_egg_white"}
@@ -152,7 +154,7 @@ def keeping_plan(
         Assumption(
             key=f"keeping.boiled.{name}",
             text=f"{name} is boiled down to a dry matter of",
-            value=f"{JAM_SOLIDS:.0f} %",
+            value=f"{JAM_SOLIDS:.0%}",
             source=Source(basis=Basis.PUBLISHED, text="21 CFR 150.160: soluble solids of a finished jam"),
         )
         for name in jams
@@ -299,6 +301,8 @@ def _component(
         what = "sponge"
     else:
         what = _kind_of(commission, key)
+        if sheet is not None and sheet.kind is FormulaKind.JAM:
+            composition = boiled_down(composition, JAM_SOLIDS)
     pieces = [one for one in coated.parts if one.formula in (key, "") and one.part is part]
     grams, volume = sum(one.on_cake_g.value for one in pieces), sum(one.volume_ml.value for one in pieces)
     fallback = 0.5 if what == "sponge" else kind(what).density_g_per_ml.value
@@ -362,6 +366,25 @@ def baked(composition: Composition, loss: float) -> Composition:
     steam = min(100.0 * loss, 0.95 * composition.water_g)
     dry = replace(composition, water_g=composition.water_g - steam)
     return blend([(_scaled(dry, 100.0 / (100.0 - steam)), 1.0)])
+
+
+def boiled_down(composition: Composition, solids: float) -> Composition:
+    """
+    Return the composition of a mix boiled until its dry matter is this share of it; unchanged if it is drier already.
+
+    Parameters
+    ----------
+    composition
+        Of 100 g as weighed out.
+    solids
+        Share of dry matter at the end. [-]
+    """
+    dry = composition.total_g - composition.water_g - composition.alcohol_g
+    water = dry * (1.0 - solids) / solids
+    if composition.water_g <= water:
+        return composition
+    left = replace(composition, water_g=water, alcohol_g=0.0)
+    return _scaled(left, 100.0 / (dry + water))
 
 
 def _scaled(composition: Composition, factor: float) -> Composition:
