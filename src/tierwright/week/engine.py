@@ -52,7 +52,7 @@ Report = Callable[[Progress], bool | None]
 """Told of every step; returning True stops the search, and the best plan so far is the answer."""
 
 
-def _solver(settings: Settings, effort: float, deadline: float, *, presolve: bool = True, seed: int = 0) -> Any:
+def _solver(settings: Settings, effort: float, deadline: float, *, seed: int = 0, bounds: bool = False) -> Any:
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
@@ -61,8 +61,9 @@ def _solver(settings: Settings, effort: float, deadline: float, *, presolve: boo
     parameters.random_seed = settings.seed + seed
     parameters.max_deterministic_time = effort
     parameters.max_time_in_seconds = max(0.05, deadline - monotonic())
-    parameters.cp_model_presolve = presolve
     parameters.symmetry_level = 0
+    if bounds:  # the full linear relaxation proves far more of a cost, and is of no use to a bare yes or no
+        parameters.linearization_level = 2
     return solver
 
 
@@ -172,7 +173,7 @@ class Engine:
                 return self.feasible(jobs, held, effort)
             return Search(outcome=Outcome.OPTIMAL, plan=replace(best, bound=best.cost if whole else None))
         built.model.minimize(built.cost)
-        solver = _solver(self.settings, effort, self.deadline)
+        solver = _solver(self.settings, effort, self.deadline, bounds=bool(self.problem.jobs))
         outcome = _outcome(solver.solve(built.model))
         if outcome is Outcome.IMPOSSIBLE and best is None:
             return Search(outcome=outcome)

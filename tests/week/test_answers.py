@@ -1,0 +1,203 @@
+"""What the week says to a maker: can I take this, why not, what now, how safe."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from tests.week.cases import at, job, kitchen, random_jobs
+from tierwright.brief import Kitchen
+from tierwright.errors import Infeasible
+from tierwright.week import (
+    Answer,
+    Failed,
+    JobWork,
+    Settings,
+    Wishes,
+    admit,
+    check,
+    explain,
+    plan_jobs,
+    replan,
+    search,
+    simulate,
+)
+from tierwright.week.plan import clock_for
+from tierwright.week.tasks import problem_of
+
+QUICK = Settings(effort=0.5, rounds=0, polish=0.3)
+ROOMY = kitchen(hands=2, fridge=(600, 500, 2500), freezer=(600, 500, 2000))
+
+
+def _causes(jobs: tuple[JobWork, ...], owned: Kitchen, wishes: Wishes | None = None) -> tuple[set[str], set[str]]:
+    """Return the resources and rules that are named for a week that must be impossible."""
+    problem = problem_of(jobs, owned, clock_for(jobs, owned), wishes)
+    assert search(problem, QUICK).plan is None
+    causes = explain(problem, Settings(effort=0.5))
+    kinds = {problem.resource[c.resource].kind.value for c in causes if c.resource}
+    assert all(c.text for c in causes)
+    return kinds, {c.rule for c in causes}
+
+
+@pytest.mark.parametrize("n", range(6))
+def test_two_deliveries_at_one_time_want_two_vehicles(n: int) -> None:
+    time = at(5, 11 + n)
+    jobs = tuple(
+        job(k, time, opens=time - timedelta(minutes=50), widths=(150.0 + 10 * n,), travel=40.0 + 5 * n) for k in "ab"
+    )
+    kinds, _ = _causes(jobs, ROOMY)
+    assert "vehicle" in kinds
+    problem = problem_of(jobs, ROOMY, clock_for(jobs, ROOMY), Wishes(vans=2))
+    assert search(problem, QUICK).plan is not None
+
+
+@pytest.mark.parametrize("n", range(6))
+def test_a_fridge_too_small_for_the_boxes_is_named(n: int) -> None:
+    owned = kitchen(hands=2, fridge=(300, 300, 250 + 20 * n))
+    kinds, _ = _causes((job("a", at(5, 14), widths=(250.0, 200.0)),), owned)
+    assert kinds == {"fridge"}
+
+
+@pytest.mark.parametrize("n", range(6))
+def test_hands_that_are_not_there_are_named(n: int) -> None:
+    owned = kitchen(hours=("10:00", f"{12 + n % 2}:00"), days=("Thu", "Fri", "Sat"))
+    jobs = tuple(job(k, at(5, 12), opens=at(5, 10), collected=True, widths=(250.0, 200.0)) for k in "abcd"[: 3 + n % 2])
+    jobs = tuple(replace(one, wishes=1 + n // 2) for one in jobs)
+    kinds, _ = _causes(jobs, owned)
+    assert kinds == {"hands"}
+
+
+@pytest.mark.parametrize("n", range(6))
+def test_a_pan_that_wants_more_shelves_than_there_are_is_named(n: int) -> None:
+    one = job("a", at(5, 11 + n), widths=(200.0,), shelves=2)
+    kinds, rules = _causes((one,), kitchen(shelves=1))
+    assert kinds == {"oven"}
+    assert rules == {"size"}
+
+
+@pytest.mark.parametrize("n", range(6))
+def test_a_handover_while_nobody_works_is_named(n: int) -> None:
+    # Collected in the middle of the night, when nobody is there to hand it over.
+    one = job("a", at(5, 2 + n // 2), opens=at(5, 1 + n // 2), collected=True, widths=(200.0 + 10 * n,))
+    kinds, rules = _causes((one,), ROOMY)
+    assert kinds == {"hands"}
+    assert rules <= {"opening", "crowded"}
+
+
+def test_no_plan_raises_with_its_cause() -> None:
+    one = job("a", at(5, 3), opens=at(5, 2), collected=True)
+    with pytest.raises(Infeasible, match="finds nobody at work"):
+        plan_jobs((one,), ROOMY, settings=QUICK)
+
+
+def _four_orders() -> tuple[tuple[JobWork, ...], Kitchen]:
+    """Alone, one shelf, a small fridge: three tiers and two, a nut cake, and one for the day after."""
+    owned = kitchen(hours=("06:30", "21:00"), shelves=1, fridge=(500, 450, 350), freezer=(600, 450, 450))
+    a = job("A", at(5, 15), opens=at(5, 12), travel=45, loads=((1, (0,)), (1, (0,)), (2, (1,)), (4, (2,))))
+    b = job("B", at(5, 12), opens=at(5, 11), collected=True, widths=(200.0, 150.0))
+    c = job("C", at(5, 11), opens=at(5, 10), collected=True, widths=(200.0,), nuts=True)
+    d = job(
+        "D", at(6, 13), opens=at(6, 11), travel=30, widths=(230.0, 180.0), coat_factor=0.6,
+        loads=((1, (0,)), (1, (0,)), (2, (1,))),
+    )  # fmt: skip
+    return (a, b, c, d), owned
+
+
+def test_four_orders_round_one_small_oven_are_taken_with_changes() -> None:
+    jobs, owned = _four_orders()
+    answer = admit((), jobs, owned, settings=Settings(effort=0.5, rounds=0, polish=0.3))
+    assert answer.answer is Answer.CHANGES
+    # A skilled maker gives the two collected cakes fillings that keep, and holds them in the cool room.
+    offered = {change.key for change in (*answer.changes, *answer.others)}
+    assert {"stable:B", "stable:C"} & offered
+    assert any("Fridge" in cause.text for cause in answer.causes)
+    assert answer.plan is not None
+    assert not check(answer.plan.problem, answer.plan.schedule)
+    # Nothing without nuts is worked on from when the nuts come out until the clean-down is over.
+    starts = answer.plan.schedule.starts()
+    ends = {item.task: item.end for item in answer.plan.schedule.placed}
+    opened = min(starts[k] for k in starts if k in ("C/make.filling", "C/fill.t0", "C/coat.t0"))
+    cleaned = ends["C/clean-down.finishing.0"]
+    for key, start in starts.items():
+        if key.split("/")[0] in "ABD" and any(w in key for w in ("fill.", "coat.", "box.", "mix.", "decorate")):
+            assert ends[key] <= opened or start >= cleaned, key
+
+
+def test_a_light_week_takes_another_commission_as_it_is() -> None:
+    jobs = random_jobs(2, 4)
+    answer = admit(jobs[:1], jobs[1], ROOMY, settings=QUICK)
+    assert answer.answer is Answer.YES
+    assert answer.changes == ()
+
+
+def test_a_commission_that_cannot_work_is_refused_with_the_reason() -> None:
+    one = job("a", at(5, 12), widths=(200.0,), shelves=3)
+    answer = admit((), one, kitchen(shelves=1), settings=QUICK)
+    assert answer.answer is Answer.NO
+    assert answer.causes[0].resource.startswith("oven")
+
+
+@pytest.mark.parametrize("seed", [4, 9])
+def test_a_lost_bake_moves_little(seed: int) -> None:
+    jobs = random_jobs(3, seed)
+    week = plan_jobs(jobs, ROOMY, settings=Settings(effort=0.5, rounds=0, polish=1.0))
+    bakes = sorted((p for p in week.schedule.placed if "/bake." in p.task), key=lambda p: p.start)
+    lost = bakes[0]
+    now = lost.end + 4
+    after = replan(week.problem, week.schedule, now, failed=[Failed(task=lost.task)])
+    placed = {item.task: item for item in after.schedule.placed}
+    assert placed[lost.task].start >= now
+    assert f"{lost.task}#again" in placed
+    again = {m.task for m in after.moved}
+    for item in week.schedule.placed:  # what had begun and was not lost stays
+        if item.start < now and item.task not in again:
+            assert placed[item.task].start == item.start
+    assert after.kept_share > 0.7
+
+
+def test_an_ill_hand_gets_no_work() -> None:
+    from tierwright.week import Away
+
+    jobs = random_jobs(2, 4)
+    week = plan_jobs(jobs, ROOMY, settings=QUICK)
+    clock = week.clock
+    ill = Away(hand="Hand 1", begin=at(3, 0), end=at(4, 0))
+    changed = problem_of(jobs, ROOMY, clock, Wishes(away=(ill,)))
+    renewed = search(changed, QUICK)
+    assert renewed.plan is not None
+    alone = next(r.key for r in changed.resources if r.names == ("Hand 1",))
+    for item in renewed.plan.placed:
+        if alone in item.picks:
+            assert item.end <= clock.step(ill.begin) or item.start >= clock.step(ill.end)
+
+
+def test_slack_and_chances() -> None:
+    week = plan_jobs(random_jobs(2, 4), ROOMY, settings=QUICK)
+    first = simulate(week.problem, week.schedule, runs=300, seed=3)
+    assert first == simulate(week.problem, week.schedule, runs=300, seed=3)
+    for margin in first.margins:
+        assert margin.slack >= 0
+        assert margin.restart <= margin.latest
+    assert 0.0 <= first.any_late <= 1.0
+    # Without spread a plan that keeps its limits is never late.
+    sure = replace(
+        week.problem, tasks=tuple(replace(t, low_steps=float(t.steps), high_steps=float(t.steps)) for t in week.problem.tasks)
+    )
+    assert simulate(sure, week.schedule, runs=50).any_late == 0.0
+    # Twice the spread is never safer.
+    wide = replace(
+        week.problem, tasks=tuple(replace(t, high_steps=t.steps + 2 * (t.high_steps - t.steps)) for t in week.problem.tasks)
+    )
+    assert simulate(wide, week.schedule, runs=300, seed=3).any_late >= first.any_late
+
+
+def test_slipping_a_task_by_its_slack_is_still_in_time() -> None:
+    week = plan_jobs(random_jobs(2, 4), ROOMY, settings=QUICK)
+    margins = {m.task: m for m in simulate(week.problem, week.schedule, runs=10).margins}
+    load = next(m for key, m in margins.items() if "/load" in key or "/hand-over" in key)
+    task = week.problem.task[load.task]
+    assert load.latest + task.steps <= (task.latest or week.problem.horizon)
+
+
