@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
 from tierwright.brief.fields import (
     Altitude,
@@ -34,6 +35,14 @@ from tierwright.words import CoatStyle, CutPattern, Cutter, Finish, FormulaKind,
 
 Offset = Annotated[Length, Field(ge=-LARGEST_MM, le=LARGEST_MM)]
 Outer = Annotated[Length, Field(ge=SMALLEST_MM, le=LARGEST_MM)]
+
+
+def _pair(value: Any) -> Any:
+    """Take a place apart that was written in one line, such as ``60 mm, -35 mm``."""
+    return tuple(re.split(r"\s*;\s*|,\s+", value.strip())) if isinstance(value, str) else value
+
+
+Place = Annotated[tuple[Offset, Offset], BeforeValidator(_pair)]
 
 
 class Jurisdiction(StrEnum):
@@ -105,12 +114,13 @@ class SetSupports(Form):
     """
     Supports that the maker has set by hand in one tier.
 
-    ``places`` are their middles from the middle of the tier: to the right, and away from the maker.
+    ``places`` are their middles from the middle of the tier: to the right, and away from the maker; each a pair, or a
+    line such as ``60 mm, -35 mm``.
     """
 
     tier: int = Field(ge=1, le=7)
     support: TableKey
-    places: tuple[tuple[Offset, Offset], ...] = Field(min_length=3, max_length=24)
+    places: tuple[Place, ...] = Field(min_length=3, max_length=24)
 
 
 class Cake(Form):

@@ -84,7 +84,9 @@ def _shown(field: Field, value: Any) -> str:
     if value is None:
         return ""
     if field.box is Box.LINES:
-        return "\n".join(str(item) for item in value) if isinstance(value, list) else str(value)
+        if not isinstance(value, list):
+            return str(value)
+        return "\n".join(", ".join(map(str, item)) if isinstance(item, list) else str(item) for item in value)
     if field.box is Box.TICK:
         return "yes" if value is True else ""
     return str(value)
