@@ -34,12 +34,13 @@ from tierwright.formula.percent import composition_of, percents
 from tierwright.formula.preparing import prepare_formulas, written_altitude_m
 from tierwright.formula.proposing import apply
 from tierwright.formula.recipe import read_recipe
-from tierwright.formula.scaling import make_batch
+from tierwright.formula.scaling import JAM_SOLIDS, make_batch
 from tierwright.formula.substitution import substitute, substitutions
 from tierwright.formula.tables import formula_class
 from tierwright.formula.wide_pans import wide_pan_factor, wide_pan_proposal
 
 __all__ = [
+    "JAM_SOLIDS",
     "Acid",
     "Balance",
     "Batch",
