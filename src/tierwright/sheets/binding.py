@@ -6,12 +6,27 @@ from collections.abc import Callable
 from typing import Final
 
 from tierwright.dossier import Dossier
-from tierwright.sheets import coats, cover, cutting, label, mixing, ovens, pans, record, road, supports, syrups
+from tierwright.sheets import (
+    buying,
+    coats,
+    cover,
+    cutting,
+    keeping,
+    label,
+    mixing,
+    ovens,
+    pans,
+    record,
+    road,
+    supports,
+    syrups,
+)
 from tierwright.sheets.naming import Words, moment, paper_of, words_of
 from tierwright.sheets.page import Book, Page, Paper, render_pdf
 
 SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     cover.of,
+    buying.of,
     mixing.of,
     syrups.of,
     pans.of,
@@ -20,6 +35,7 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     supports.of,
     label.of,
     road.of,
+    keeping.of,
     cutting.of,
     label.card,
     record.of,

@@ -1,0 +1,160 @@
+"""Three sheets of keeping: the temperature line with its limits, the card for the venue, and the log to fill by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from itertools import pairwise
+
+from tierwright.dossier import Dossier
+from tierwright.keeping import Keeping, plot_line
+from tierwright.sheets.naming import Words, moment
+from tierwright.sheets.page import Json, Page, picture
+from tierwright.sheets.show import caution_words, of_sheet
+from tierwright.units import Display, show_minutes
+from tierwright.working import Caution
+
+WIDTH_MM = 176.0
+PANELS_MM = 132.0
+LOG_LINES = 6
+
+
+def line_page(keeping: Keeping, *, cutting: datetime, cautions: Iterable[Caution] = (), display: Display) -> Page:
+    """
+    Return the sheet of the temperature line.
+
+    Parameters
+    ----------
+    keeping
+        The answer.
+    cutting
+        When the cake is cut.
+    cautions
+        All hazards; those of keeping are printed here.
+    display
+        The maker's units.
+    """
+    panel = min(40.0, PANELS_MM / max(len(keeping.lines), 1) - 5.0)
+    drawn = plot_line(keeping, cutting=cutting, width_mm=WIDTH_MM, panel_mm=panel, prefix="keeping")
+    data: dict[str, Json] = {
+        "title": "Keeping",
+        "cautions": [caution_words(one) for one in of_sheet(cautions, "keeping")],
+        "line": picture(drawn),
+        "moments": [
+            [one.step, _clock(one.first), _clock(one.last), one.why] for one in keeping.moments
+        ],
+        "layers": [
+            [
+                times.name,
+                *(
+                    "" if hours is None else show_minutes(60.0 * hours)
+                    for hours in (times.to_fill_h, times.to_chill_h, times.to_freeze_h, times.to_thaw_h)
+                ),
+            ]
+            for times in keeping.layers
+        ],
+        "changes": [[one.title, "passes" if one.passes else "fails", one.detail] for one in keeping.changes],
+        "components": [
+            [
+                one.name,
+                one.standing.value,
+                f"{one.water_activity.value:.2f}{'' if one.aw_is_measured else ', estimated'}",
+                ", ".join(
+                    f"{days:.0f} d {place}"
+                    for days, place in (
+                        (one.room_days, "room"), (one.fridge_days, "fridge"), (one.freezer_days, "freezer")
+                    )
+                    if days
+                ),
+            ]
+            for one in keeping.safety
+        ],
+        "keepsakes": [
+            {"title": f"Keeping the {one.tier} tier: {one.keepable.value}", "why": one.because, "steps": [*one.steps]}
+            for one in keeping.keepsakes
+        ],
+        "soft": [
+            [soft.name, limit.what.value, display.show_temperature(limit.at_c.low), _hour(keeping, limit.could_h)]
+            for soft in keeping.softness
+            for limit in soft.limits
+            if limit.at_c is not None
+        ],
+    }  # fmt: skip
+    return Page(template="keeping", sheet="keeping", data=data)
+
+
+def card_page(keeping: Keeping, *, cautions: Iterable[Caution] = (), display: Display) -> Page:
+    """
+    Return the card that stays with the cake: when it comes out, is cut, is thrown away.
+
+    Parameters
+    ----------
+    keeping
+        The answer.
+    cautions
+        All hazards; those of the table are printed here.
+    display
+        The maker's units.
+    """
+    card = keeping.card
+    facts = [
+        ["out of the cold", moment(card.out_of_cold_at)],
+        ["set up", moment(card.set_up_at)],
+        ["cut", moment(card.cut_at)],
+        ["eat by", moment(card.eat_by)],
+        ["throw away by", "no time set: nothing in it needs control" if card.throw_away_by is None
+         else moment(card.throw_away_by)],
+    ]  # fmt: skip
+    warm = min((one.at_c.low for soft in keeping.softness for one in soft.limits if one.at_c), default=None)
+    data: dict[str, Json] = {
+        "title": "Keep and serve",
+        "facts": [[*pair] for pair in facts],
+        "only_if": card.only_if,
+        "after": card.after,
+        "where": "Stand it in shade, out of the draught, away from windows and lamps."
+        + ("" if warm is None else f" Coat or filling may give way from {display.show_temperature(warm)}."),
+        "remove": [one.removal for one in keeping.flowers if one.removal],
+        "cautions": [caution_words(one) for one in of_sheet(cautions, "table") if one.key.startswith("keeping.")],
+    }
+    return Page(template="serve", sheet="keep and serve", data=data)
+
+
+def log_page(keeping: Keeping) -> Page:
+    """Return the safety log: a line for every place of the cake's life and probe, to be filled by hand."""
+    stays = [*keeping.stays]
+    rows: list[list[str]] = [
+        [_clock(before.ends), f"{before.name} to {after.name}"] for before, after in pairwise(stays)
+    ]
+    rows += [[_clock(keeping.card.cut_at), "cut"], [_clock(keeping.card.throw_away_by), "thrown away"]]
+    data: dict[str, Json] = {
+        "title": "Safety log",
+        "rows": [[*row] for row in rows],
+        "blank": LOG_LINES,
+        "tiers": [line.name for line in keeping.lines],
+        "rules": [
+            f"{reading.title} ({reading.source.text})"
+            for reading in dict.fromkeys(reading for clock in keeping.clocks[:1] for reading in clock.readings)
+        ],
+    }
+    return Page(template="safetylog", sheet="safety log", data=data)
+
+
+def _clock(at: datetime | None) -> str:
+    return "" if at is None else f"{at:%a %H:%M}"
+
+
+def _hour(keeping: Keeping, hours: float | None) -> str:
+    return "not as planned" if hours is None else _clock(keeping.at(hours))
+
+
+def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
+    """Return the sheets of keeping of a dossier; none where its line could not be computed."""
+    keeping = dossier.keeping
+    if keeping is None:
+        return ()
+    cautions = dossier.notes.cautions
+    return (
+        line_page(keeping, cutting=dossier.commission.cutting_at, cautions=cautions, display=words.display),
+        card_page(keeping, cautions=cautions, display=words.display),
+        log_page(keeping),
+    )
