@@ -6,8 +6,8 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-
 from tests.week.cases import at, job, kitchen, random_jobs
+
 from tierwright.brief import Kitchen
 from tierwright.errors import Infeasible
 from tierwright.week import (
@@ -183,12 +183,14 @@ def test_slack_and_chances() -> None:
     assert 0.0 <= first.any_late <= 1.0
     # Without spread a plan that keeps its limits is never late.
     sure = replace(
-        week.problem, tasks=tuple(replace(t, low_steps=float(t.steps), high_steps=float(t.steps)) for t in week.problem.tasks)
+        week.problem,
+        tasks=tuple(replace(t, low_steps=float(t.steps), high_steps=float(t.steps)) for t in week.problem.tasks),
     )
     assert simulate(sure, week.schedule, runs=50).any_late == 0.0
     # Twice the spread is never safer.
     wide = replace(
-        week.problem, tasks=tuple(replace(t, high_steps=t.steps + 2 * (t.high_steps - t.steps)) for t in week.problem.tasks)
+        week.problem,
+        tasks=tuple(replace(t, high_steps=t.steps + 2 * (t.high_steps - t.steps)) for t in week.problem.tasks),
     )
     assert simulate(wide, week.schedule, runs=300, seed=3).any_late >= first.any_late
 
@@ -199,5 +201,3 @@ def test_slipping_a_task_by_its_slack_is_still_in_time() -> None:
     load = next(m for key, m in margins.items() if "/load" in key or "/hand-over" in key)
     task = week.problem.task[load.task]
     assert load.latest + task.steps <= (task.latest or week.problem.horizon)
-
-

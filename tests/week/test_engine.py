@@ -6,10 +6,22 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-
 from tests.week.cases import at, job, kitchen, random_jobs
 from tests.week.tiny import best_by_enumeration, tiny
-from tierwright.week import Outcome, Pin, Problem, Schedule, Settings, Wishes, check, cost_of, plan_jobs, search, to_json
+
+from tierwright.week import (
+    Outcome,
+    Pin,
+    Problem,
+    Schedule,
+    Settings,
+    Wishes,
+    check,
+    cost_of,
+    plan_jobs,
+    search,
+    to_json,
+)
 from tierwright.week.plan import clock_for
 from tierwright.week.tasks import problem_of
 
@@ -107,9 +119,9 @@ def test_the_checker_and_the_model_agree_on_moved_tasks() -> None:
     assert not all(verdicts)
 
 
-@pytest.mark.parametrize("seed", range(1, 13))
+@pytest.mark.parametrize("seed", range(1, 7))
 def test_random_weeks_pass_the_checker(seed: int) -> None:
-    problem = _week(seed, count=2 + seed % 3)
+    problem = _week(seed, count=2 + seed % 2)
     found = search(problem, QUICK)
     if found.plan is None:
         assert found.outcome is not Outcome.FOUND

@@ -94,7 +94,7 @@ def tiny(seed: int) -> Problem:
 
 
 def best_by_enumeration(problem: Problem) -> tuple[int, int] | None:
-    """Try every choice, start, pick and rest; return the least (overtime, cost), or None if nothing keeps the limits."""
+    """Try every choice, start, pick and rest; return the least (overtime, cost), or None if nothing works."""
     best: tuple[int, int] | None = None
     crew = problem.resource["crew"]
     rest_ends = [
