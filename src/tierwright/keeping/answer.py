@@ -375,7 +375,11 @@ def _moments(plan: KeepingPlan, stage: Stage, told: _Told, window: Window) -> tu
     warm = [fit_to_eat_h(s.line, stage.hour(told.travel.begins)) for s in shows]
     eaten = None if any(h is None for h in warm) else begins + timedelta(hours=max(h or 0.0 for h in warm))
     discard = None if told.discard_h is None else begins + timedelta(hours=told.discard_h)
-    not_before = window.not_before
+    not_before, why = window.not_before, f"before that {window.because}"
+    if not_before is not None and not_before > window.not_after:
+        # First after last would only confuse the hand that reads it.
+        why = f"no set-up on the day holds until the cutting: {window.because}"
+        not_before = None
     return (
         Moment(step="load", first=through, last=None, why="the warmest place of every tier is at 5 C"),
         Moment(
@@ -384,7 +388,7 @@ def _moments(plan: KeepingPlan, stage: Stage, told: _Told, window: Window) -> tu
             last=window.not_after - way,
             why="the set-up less the way",
         ),
-        Moment(step="set up", first=not_before, last=window.not_after, why=f"before that {window.because}"),
+        Moment(step="set up", first=not_before, last=window.not_after, why=why),
         Moment(step="cut, for soft slices", first=eaten, last=discard, why="every tier is at 16 C in the mean"),
         Moment(step="last slice", first=None, last=discard, why="the first clock out of the cold ends"),
     )

@@ -294,20 +294,22 @@ def cautions_for(plan: KeepingPlan, keeping: Keeping) -> tuple[Caution, ...]:
                 source=Source(basis=Basis.PUBLISHED, text="FDA Food Code 2022, 3-801.11; USDA FSIS"),
             )
         )
-    for wet in keeping.sweat:
-        if wet.most_g_m2 > threshold("touch_g_m2"):
-            long = "briefly" if wet.is_brief else "for long"
-            found.append(
-                Caution(
-                    key=f"keeping.sweat.{wet.tier}",
-                    sheet="table",
-                    step="unbox",
-                    text=f"The {wet.name} tier sweats {long} out of the cold: do not touch it, and leave it boxed "
-                    f"until its coat is above {wet.dew_point_c:.0f} C.",
-                    reason="Wet coats mark, colours run, leaf spots.",
-                    source=LINE,
-                )
+    wet = [one for one in keeping.sweat if one.most_g_m2 > threshold("touch_g_m2")]
+    if wet:
+        long = "briefly" if all(one.is_brief for one in wet) else "for long"
+        names = " and ".join(one.name for one in wet)
+        dew = max(one.dew_point_c for one in wet)
+        found.append(
+            Caution(
+                key="keeping.sweat",
+                sheet="table",
+                step="unboxing",
+                text=f"The coat of {names} sweats {long} out of the cold: do not touch it, and leave it boxed until it "
+                f"is above {dew:.0f} C.",
+                reason="Wet coats mark, colours run, leaf spots.",
+                source=LINE,
             )
+        )
     for damp in damp_limits(_damp_items(plan)):
         if plan.venue.humidity > damp.limit:
             found.append(
@@ -368,12 +370,12 @@ def cautions_of(one: Safety, limit_c: float, source: Source, throw_away_by: date
         until = f" Throw it away by {throw_away_by:%H:%M}." if throw_away_by is not None else ""
         return [
             Caution(
-                key=f"keeping.cold.{one.component}", sheet="keeping", step="store",
+                key=f"keeping.cold.{one.component}", sheet="keeping", step="storing",
                 text=f"Keep {one.name} at or below {limit_c:g} C, and write down when it leaves the cold. {DEFER}",
                 reason=f"It has to be treated as needing time and temperature control: {one.reason}.", source=source,
             ),
             Caution(
-                key=f"keeping.table.{one.component}", sheet="table", step="serve",
+                key=f"keeping.table.{one.component}", sheet="table", step="serving",
                 text=f"{_upper(one.name)} may not stand out for long.{until}",
                 reason="Bacteria grow in it at room temperature, and nothing shows it.", source=source,
             ),
@@ -381,7 +383,7 @@ def cautions_of(one: Safety, limit_c: float, source: Source, throw_away_by: date
     if one.aw_is_measured or one.ph_is_measured:
         return [
             Caution(
-                key=f"keeping.measured.{one.component}", sheet="keeping", step="store",
+                key=f"keeping.measured.{one.component}", sheet="keeping", step="storing",
                 text=f"{_upper(one.name)} stands uncontrolled only as measured: the same formula, "
                 "suppliers and cooking.",
                 reason="A change of one ingredient makes the measurement void.", source=TCS_SOURCE,
@@ -389,7 +391,7 @@ def cautions_of(one: Safety, limit_c: float, source: Source, throw_away_by: date
         ]  # fmt: skip
     return [
         Caution(
-            key=f"keeping.unproved.{one.component}", sheet="keeping", step="store",
+            key=f"keeping.unproved.{one.component}", sheet="keeping", step="storing",
             text=f"{_upper(one.name)} is usually kept without control; nobody has measured this one. "
             f"{DEFER}",
             reason=f"By custom: {one.reason}.", source=COMMON_PRACTICE,

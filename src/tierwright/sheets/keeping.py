@@ -1,4 +1,4 @@
-"""Three sheets of keeping: the temperature line with its limits, the card for the venue, and the log to fill by hand."""
+"""Three sheets of keeping: the temperature line with its limits, the card for the venue, the log to fill by hand."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import pairwise
 
 from tierwright.dossier import Dossier
-from tierwright.keeping import Keeping, plot_line
+from tierwright.keeping import Keeping, Yielding, plot_line
 from tierwright.sheets.naming import Words, moment
 from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import caution_words, of_sheet
@@ -105,7 +105,15 @@ def card_page(keeping: Keeping, *, cautions: Iterable[Caution] = (), display: Di
         ["throw away by", "no time set: nothing in it needs control" if card.throw_away_by is None
          else moment(card.throw_away_by)],
     ]  # fmt: skip
-    warm = min((one.at_c.low for soft in keeping.softness for one in soft.limits if one.at_c), default=None)
+    warm = min(
+        (
+            one.at_c.low
+            for soft in keeping.softness
+            for one in soft.limits
+            if one.at_c and one.what is not Yielding.ROAD
+        ),
+        default=None,
+    )
     data: dict[str, Json] = {
         "title": "Keep and serve",
         "facts": [[*pair] for pair in facts],
