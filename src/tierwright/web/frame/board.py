@@ -2,42 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import log
-from typing import Final
+from typing import Any, Final
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.html import escape
+from django.utils.safestring import mark_safe
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.web.access import Door, member, owner
-from tierwright.web.frame.desk import moments_of
 from tierwright.web.models import Commission, Draft
 from tierwright.web.sheet import Moments, sheets
+from tierwright.web.templatetags.board import severity_mark, severity_words
 
 ROWS: Final = 20
 WIDTH: Final = 400.0
 HORIZON: Final = timedelta(days=365)
 KNEE: Final = timedelta(days=7)
 SHOWN: Final = ("coming", "past", "put-away")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """One commission on the board."""
-
-    commission: Commission
-    url: str
-    day: str
-    drawn: SafeString
 
 
 def across(ahead: timedelta) -> float:
@@ -57,23 +50,72 @@ def axis(language: str) -> tuple[tuple[float, str], ...]:
     return tuple((WIDTH * across(timedelta(days=days)), words) for days, words in marks)
 
 
-def row_drawing(moments: Moments, now: datetime) -> SafeString:
+def row_drawing(moments: Moments, now: datetime) -> str:
     """
     Draw one commission's line on the board: its days of work as ticks, handover and last slice as a filled mark.
 
     The drawing repeats what the row says in words, so it is hidden from those who read by ear.
     """
-    end = WIDTH * across(moments.last_slice - now)
-    ticks = "".join(
-        f'<line x1="{x:.0f}" x2="{x:.0f}" y1="6" y2="14"/>'
-        for x in sorted({round(WIDTH * across(s.hangs(moments) - now)) for s in sheets().values()})
-        if 0 < x < end
-    )
-    mark = f'<polygon points="{end - 5:.0f},10 {end:.0f},4 {end + 5:.0f},10 {end:.0f},16" fill="currentColor"/>'
-    return mark_safe(
+    end = round(WIDTH * across(moments.last_slice - now))
+    marks = {round(WIDTH * across(sheet.hangs(moments) - now)) for sheet in sheets().values()}
+    ticks = "".join(f"M{x} 6V14" for x in sorted(marks) if 0 < x < end)
+    return (
         f'<svg class="rowline" viewBox="-6 0 {WIDTH + 12:.0f} 20" aria-hidden="true" stroke="currentColor" fill="none">'
-        f'<line x1="0" x2="{end:.0f}" y1="10" y2="10"/>{ticks}{mark}</svg>'
+        f'<path d="M0 10H{end}{ticks}"/>'
+        f'<path d="M{end - 5} 10L{end} 4L{end + 5} 10L{end} 16Z" fill="currentColor"/></svg>'
     )
+
+
+COLUMNS: Final = (
+    "pk", "title", "portions", "questions", "gravest", "timezone", "enquired_at", "handover_at", "cutting_at",
+    "last_slice_at",
+)  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def _day(day: date, language: str) -> str:
+    return date_format(day, "D j M Y")
+
+
+class _Rows:
+    """The rows of one answer, written without a template: a long list costs a quarter of the time so."""
+
+    def __init__(self, door: Door, shown: str, now: datetime, request: HttpRequest) -> None:
+        kitchen = door.kitchen.pk
+        self.first = reverse("whole", kwargs={"kitchen": kitchen, "commission": 0})
+        self.back = reverse("bring-back", kwargs={"kitchen": kitchen, "commission": 0})
+        self.words = {severity: severity_words(severity) for severity in range(5)}
+        self.language = get_language() or ""
+        self.shown, self.now = shown, now
+        self.back_form = ""
+        if shown == "put-away" and door.membership.owns:
+            token = f'<input type="hidden" name="csrfmiddlewaretoken" value="{get_token(request)}">'
+            self.back_form = f'{token}<button class="link">{escape(_("Bring back"))}</button></form>'
+
+    def row(self, found: dict[str, Any]) -> str:
+        """Return one row's markup; every word of a person's is escaped."""
+        zone = ZoneInfo(found["timezone"])
+        key, gravest, questions = found["pk"], found["gravest"], found["questions"]
+        cutting = found["cutting_at"].astimezone(zone)
+        along = ""
+        if self.shown == "coming":
+            moments = Moments(
+                enquired=found["enquired_at"],
+                handover=found["handover_at"],
+                cutting=found["cutting_at"],
+                last_slice=found["last_slice_at"],
+            )
+            along = row_drawing(moments, self.now)
+        elif self.back_form:
+            along = f'<form method="post" action="{self.back.replace("/c/0/", f"/c/{key}/")}">{self.back_form}'
+        open_ones = f" ({questions})" if questions else ""
+        return (
+            f'<tr><td class="day">{escape(_day(cutting.date(), self.language))}</td>'
+            f'<th scope="row"><a href="{self.first.replace("/c/0/", f"/c/{key}/")}">{escape(found["title"])}</a></th>'
+            f'<td class="n">{found["portions"]}</td>'
+            f'<td><i class="mark {severity_mark(gravest)}"></i> {escape(self.words[gravest])}{open_ones}</td>'
+            f'<td class="along">{along}</td></tr>\n'
+        )
 
 
 @require_safe
@@ -92,9 +134,9 @@ def board(request: HttpRequest, door: Door) -> HttpResponse:
         found = everything.exclude(put_away_at=None).order_by("-put_away_at", "-pk")
     start = _start(request)
     # One more than is shown says whether there is a next page, without counting them all.
-    listed = list(found[start : start + ROWS + 1])
-    first = reverse("whole", kwargs={"kitchen": door.kitchen.pk, "commission": 0})
-    rows = [_row(commission, first, now) for commission in listed[:ROWS]]
+    listed = list(found.values(*COLUMNS)[start : start + ROWS + 1])
+    written = _Rows(door, shown, now, request)
+    rows = mark_safe("".join(written.row(values) for values in listed[:ROWS]))
     enquiry = None
     if door.membership.owns:
         enquiry = Draft.objects.filter(kitchen=door.kitchen, user=door.user, commission=None, part="enquiry").first()
@@ -117,16 +159,6 @@ def board(request: HttpRequest, door: Door) -> HttpResponse:
 def _start(request: HttpRequest) -> int:
     text = request.GET.get("from", "")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
-
-
-def _row(commission: Commission, first: str, now: datetime) -> Row:
-    moments = moments_of(commission)
-    return Row(
-        commission=commission,
-        url=first.replace("/c/0/", f"/c/{commission.pk}/"),
-        day=date_format(moments.cutting, "D j M Y"),
-        drawn=row_drawing(moments, now),
-    )
 
 
 @require_POST

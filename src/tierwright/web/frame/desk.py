@@ -95,6 +95,12 @@ def draw(dossier: Dossier, prefix: str = "section") -> Drawing:
     )
 
 
+def speaks_of_health(question: Question, named: tuple[str, ...]) -> bool:
+    """Say whether a question gives away a guest's allergy or diet: by its key, or by naming what a guest reacts to."""
+    said = f"{question.key} {question.text} {question.reason} {question.figure} {question.change}".casefold()
+    return question.key.startswith(HEALTH_KEYS) or any(name in said for name in named)
+
+
 def moments_of(commission: Commission) -> Moments:
     """Return the fixed moments of a commission in its own time zone."""
     zone = ZoneInfo(commission.timezone)
@@ -160,7 +166,8 @@ class Desk:
         """Every open question that this person may see, most serious first."""
         found = self.dossier.notes.questions
         if not self.door.membership.may_see_health:
-            found = tuple(question for question in found if not question.key.startswith(HEALTH_KEYS))
+            named = tuple(allergy.allergen.casefold() for allergy in self.brief.allergies)
+            found = tuple(question for question in found if not speaks_of_health(question, named))
         return tuple(question for question in found if self._open(question.sheet))
 
     @cached_property

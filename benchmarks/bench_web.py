@@ -1,0 +1,236 @@
+"""How fast the pages are: one list in this process, and forty people at once against a served database.
+
+Run by hand from the root of the checkout: ``python -m benchmarks``, or ``python -m benchmarks.bench_web`` for this
+alone. Everything happens in a folder of its own, which is removed again.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from datetime import timedelta
+from http.client import HTTPConnection
+from pathlib import Path
+from time import perf_counter, process_time
+from urllib.parse import urlencode
+
+EXAMPLE = Path(__file__).resolve().parents[1] / "examples" / "centenary"
+COMMISSIONS = 10_000
+PEOPLE = 40
+PAUSE_S = 3.0
+FOR_S = 24.0
+PORT = 8677
+SERVE = (
+    "import sys; from pathlib import Path; from tierwright.web.serve import serve; "
+    "serve(host='127.0.0.1', port=int(sys.argv[1]), example=None, say=print)"
+)
+
+
+def fill(commissions: int) -> tuple[int, int]:
+    """Load the example and many commissions beside it; return the kitchen's and the example's keys."""
+    from django.utils import timezone
+
+    from tierwright.web.models import Commission
+    from tierwright.web.people.local import ensure_maker
+    from tierwright.web.serve import lay_down, read_example
+
+    kitchen = lay_down(read_example(EXAMPLE), ensure_maker())
+    example = Commission.objects.get(kitchen=kitchen)
+    now = timezone.now()
+    drawn = random.Random(4)
+    moments = [now + timedelta(hours=drawn.randrange(-9000, 9000)) for _ in range(commissions)]
+    Commission.objects.bulk_create(
+        (
+            Commission(
+                kitchen=kitchen,
+                title=f"Supper number {n}",
+                enquired_at=at - timedelta(days=90),
+                handover_at=at - timedelta(hours=3),
+                cutting_at=at,
+                last_slice_at=at + timedelta(hours=2),
+                timezone="America/Denver",
+                head=1,
+                portions=drawn.randrange(30, 200),
+                questions=drawn.randrange(0, 9),
+                gravest=drawn.randrange(0, 5),
+            )
+            for n, at in enumerate(moments)
+        ),
+        batch_size=500,
+    )
+    return kitchen.pk, example.pk
+
+
+def cpu_ms(url: str, batches: int = 12, each: int = 10) -> float:
+    """Processor time of one page through the whole program, in this process: the best batch. [ms]"""
+    from django.test import Client
+
+    browser = Client()
+    for _ in range(5):
+        assert browser.get(url).status_code == 200
+    taken: list[float] = []
+    for _ in range(batches):
+        start = process_time()
+        for _ in range(each):
+            browser.get(url)
+        taken.append((process_time() - start) * 1000.0 / each)
+    return min(taken)
+
+
+class Person(threading.Thread):
+    """One person at work: mostly reading, sometimes trying a change, now and then keeping one."""
+
+    def __init__(self, number: int, base: str, until: float, pause_s: float) -> None:
+        super().__init__(daemon=True)
+        self.drawn = random.Random(number)
+        self.base, self.until, self.pause_s = base, until, pause_s
+        self.taken: dict[str, list[float]] = {"page": [], "preview": [], "write": []}
+        self.failed: list[str] = []
+        self.cookie = ""
+        self.token = ""
+
+    def run(self) -> None:
+        time.sleep(self.drawn.uniform(0, self.pause_s))
+        while perf_counter() < self.until:
+            self._one()
+            time.sleep(max(0.0, self.drawn.expovariate(1 / self.pause_s)) if self.pause_s else 0.0)
+
+    def _one(self) -> None:
+        pages = ("../../", "", "sheet/tiers/", "sheet/coats/", "sheet/formulas/", "questions/", "sheet/table/")
+        kind = self.drawn.choices(("page", "preview", "write"), (80, 15, 5))[0]
+        form = "sheet/tiers/change/guests/"
+        if kind == "page":
+            self._timed("page", "GET", self.drawn.choice(pages))
+            return
+        if not self.token:
+            body = self._timed("page", "GET", form)
+            self.token = body.partition('name="csrfmiddlewaretoken" value="')[2].partition('"')[0]
+        if kind == "preview":
+            low = self.drawn.randrange(70, 110)
+            typed = {
+                "base": "1",
+                "settles": "draft",
+                "guests.invited": "124",
+                "guests.attending": f"{low} to {low + 8}",
+            }
+            self._timed("preview", "POST", form, typed, live=True)
+        else:
+            self._timed("write", "POST", "versions/1/quote/", {})
+
+    def _timed(
+        self, kind: str, method: str, rest: str, form: dict[str, str] | None = None, *, live: bool = False
+    ) -> str:
+        url = self.base[: -len(self.base.split("/c/", 1)[1]) - 2] if rest == "../../" else self.base + rest
+        headers = {"Cookie": self.cookie} if self.cookie else {}
+        body = None
+        if form is not None:
+            body = urlencode({"csrfmiddlewaretoken": self.token, **form})
+            headers |= {"Content-Type": "application/x-www-form-urlencoded", "Origin": f"http://127.0.0.1:{PORT}"}
+        if live:
+            headers["HX-Request"] = "true"
+        start = perf_counter()
+        try:
+            connection = HTTPConnection("127.0.0.1", PORT, timeout=30)
+            connection.request(method, url, body=body, headers=headers)
+            answer = connection.getresponse()
+            text = answer.read().decode("utf-8", "replace")
+            connection.close()
+        except OSError as error:
+            self.failed.append(f"{method} {rest}: {error}")
+            return ""
+        self.taken[kind].append((perf_counter() - start) * 1000.0)
+        if answer.status not in (200, 302):
+            self.failed.append(f"{method} {rest}: {answer.status}")
+        for cookie in answer.headers.get_all("Set-Cookie") or ():
+            if cookie.startswith("tierwright_csrf="):
+                self.cookie = cookie.partition(";")[0]
+        return text
+
+
+def crowd(base: str, people: int, pause_s: float, for_s: float) -> tuple[dict[str, list[float]], int, float]:
+    """Let people work for a while; return times by kind, failures, and answers a second."""
+    begun = perf_counter()
+    crew = [Person(number, base, begun + for_s, pause_s) for number in range(people)]
+    for person in crew:
+        person.start()
+    for person in crew:
+        person.join(for_s + 60)
+    spent = perf_counter() - begun
+    taken: dict[str, list[float]] = {"page": [], "preview": [], "write": []}
+    for person in crew:
+        for kind, times in person.taken.items():
+            taken[kind] += times
+    failed = [text for person in crew for text in person.failed]
+    for text in failed[:5]:
+        sys.stderr.write(f"failed: {text}\n")
+    return taken, len(failed), sum(len(times) for times in taken.values()) / spent
+
+
+def part(times: list[float], share: float) -> float:
+    """Time within which a share of answers came. [ms]"""
+    return sorted(times)[min(len(times) - 1, int(share * len(times)))] if times else float("nan")
+
+
+def rows() -> list[tuple[str, float, str]]:
+    with tempfile.TemporaryDirectory(prefix="tierwright-bench-") as folder:
+        os.environ["TIERWRIGHT_HOME"] = folder
+        os.environ["DJANGO_SETTINGS_MODULE"] = "tierwright.web.settings"
+        from tierwright.web.serve import set_up
+
+        set_up()
+        from django.conf import settings
+        from django.db import connection
+
+        # The client inside this process calls the machine testserver.
+        settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, "testserver"]
+        kitchen, example = fill(COMMISSIONS)
+        base = f"/k/{kitchen}/c/{example}/"
+        found = [
+            (f"list of 20 rows out of {COMMISSIONS}, CPU in process", cpu_ms(f"/k/{kitchen}/"), "ms"),
+            ("sheet of tiers, CPU in process", cpu_ms(f"{base}sheet/tiers/"), "ms"),
+            ("sheet of formulas, CPU in process", cpu_ms(f"{base}sheet/formulas/", 4), "ms"),
+        ]
+        connection.close()
+        server = subprocess.Popen(
+            [sys.executable, "-c", SERVE, str(PORT)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=os.environ,
+            text=True,
+        )
+        try:
+            assert server.stdout is not None
+            while "open at" not in (line := server.stdout.readline()):
+                if not line:
+                    raise RuntimeError("the server did not start")
+            crowd(base, 4, 0.2, 3.0)
+            taken, failed, rate = crowd(base, PEOPLE, PAUSE_S, FOR_S)
+            found += [
+                (f"{PEOPLE} people, a request each {PAUSE_S:g} s: pages, half within", part(taken["page"], 0.5), "ms"),
+                (f"{PEOPLE} people: pages, 95 % within", part(taken["page"], 0.95), "ms"),
+                (f"{PEOPLE} people: what would move, half within", part(taken["preview"], 0.5), "ms"),
+                (f"{PEOPLE} people: what would move, 95 % within", part(taken["preview"], 0.95), "ms"),
+                (f"{PEOPLE} people: writes, 95 % within", part(taken["write"], 0.95), "ms"),
+                (f"{PEOPLE} people: answers", rate, "1/s"),
+                (f"{PEOPLE} people: failed", float(failed), "requests"),
+            ]
+            taken, failed, rate = crowd(base, 8, 0.0, 8.0)
+            found += [
+                ("saturated by 8 people without pause: answers", rate, "1/s"),
+                ("saturated: pages, 95 % within", part(taken["page"], 0.95), "ms"),
+                ("saturated: failed", float(failed), "requests"),
+            ]
+        finally:
+            server.terminate()
+            server.wait(10)
+        return found
+
+
+if __name__ == "__main__":
+    for name, value, unit in rows():
+        sys.stdout.write(f"{name:70} {value:10.2f} {unit}\n")
