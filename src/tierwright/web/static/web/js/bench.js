@@ -302,7 +302,10 @@ if (pad) {
   };
   document.getElementById("pad-keep").addEventListener("click", enter);
   typed.addEventListener("keydown", (event) => {
-    if (event.key === "Enter") enter();
+    if (event.key !== "Enter") return;
+    // The same key would press the button that the focus goes back to.
+    event.preventDefault();
+    enter();
   });
   document.getElementById("pad-close").addEventListener("click", () => pad.close());
 }

@@ -1,0 +1,80 @@
+"""The book of clients; what touches their health is marked, shown only where allowed, and erased for good."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from tierwright.web.access import Door, owner
+from tierwright.web.models import Client
+
+LONGEST: Final = {"name": 400, "contact": 4000, "health": 4000, "note": 4000}
+ROWS: Final = 200
+
+
+def _back(door: Door) -> HttpResponseRedirect:
+    return HttpResponseRedirect(reverse("book-clients", kwargs={"kitchen": door.kitchen.pk}))
+
+
+@require_safe
+@owner
+def clients(request: HttpRequest, door: Door) -> HttpResponse:
+    """List the kitchen's clients."""
+    found = Client.objects.filter(kitchen=door.kitchen, put_away_at=None)[:ROWS]
+    return render(request, "books/clients.html", {"door": door, "clients": found})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@owner
+def client(request: HttpRequest, door: Door, client: int) -> HttpResponse:
+    """Show a client, or an empty form for key 0; keep what is typed."""
+    row = get_object_or_404(Client, kitchen=door.kitchen, pk=client) if client else Client(kitchen=door.kitchen)
+    typed: dict[str, str] = {name: getattr(row, name) for name in LONGEST}
+    wrong: dict[str, Any] = {}
+    if request.method == "POST":
+        typed = {name: request.POST.get(name, "").replace("\r\n", "\n").strip() for name in LONGEST}
+        for name, most in LONGEST.items():
+            if len(typed[name]) > most:
+                wrong[name] = _("At most %(most)d characters.") % {"most": most}
+        if not typed["name"]:
+            wrong["name"] = _("A client needs a name.")
+        if not wrong:
+            for name, text in typed.items():
+                setattr(row, name, text)
+            if typed["health"]:
+                row.health_erased_at = None
+            row.save()
+            # The record says who and when, never what.
+            door.note("client kept", f"client {row.pk}")
+            messages.success(request, _("Kept."))
+            return _back(door)
+    context = {"door": door, "row": row, "typed": typed, "wrong": wrong}
+    return render(request, "books/client.html", context, status=422 if wrong else 200)
+
+
+@require_POST
+@owner
+def erase(request: HttpRequest, door: Door, client: int) -> HttpResponse:
+    """Erase a client's health data for good, or put a client away, or bring one back."""
+    row = get_object_or_404(Client, kitchen=door.kitchen, pk=client)
+    if request.POST.get("do") == "health":
+        row.health, row.health_erased_at = "", timezone.now()
+        door.note("health data erased", f"client {row.pk}")
+        messages.success(request, _("The health data are erased. Versions already kept hold what their brief said."))
+    elif row.put_away_at is not None:
+        row.put_away_at = None
+        door.note("client brought back", f"client {row.pk}")
+    else:
+        row.put_away_at = timezone.now()
+        door.note("client put away", f"client {row.pk}")
+        again = reverse("book-erase", kwargs={"kitchen": door.kitchen.pk, "client": row.pk})
+        messages.success(request, _("The client is put away."), extra_tags=f"undo {again}")
+    row.save()
+    return _back(door)
