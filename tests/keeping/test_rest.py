@@ -1,0 +1,292 @@
+"""Weather, layers, softness, flowers, dusts, allergens, keepsakes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.keeping.cakes import ALL, BUTTERCREAM, CURD, JAM, NOON, SPONGE, hour, stay, tier
+
+from tierwright.errors import BadInput, OutOfRange, UnknownName
+from tierwright.keeping import (
+    Keepable,
+    Make,
+    Place,
+    Start,
+    Yielding,
+    assess,
+    cover,
+    damp_limits,
+    dust_advice,
+    dust_table,
+    dusts_in,
+    flower_advice,
+    flowers_in,
+    keepsake,
+    layer_times,
+    may_follow,
+    order_of_work,
+    read_weather,
+    soften,
+    tier_times,
+    trace,
+    walk,
+)
+from tierwright.keeping.weather import at
+from tierwright.larder import Allergen, FlowerStatus, flowers
+
+COLD = Start(sponge_c=4.0, filling_c=4.0, coat_c=4.0)
+
+
+def test_weather_is_read_by_the_hour_and_between() -> None:
+    hours = read_weather(
+        "time,air_c,humidity,sun_w_m2,wind_m_s\n2027-07-03T16:00,29,25 %,600,1.0\n2027-07-03T18:00,25,0.35,0,0.5\n",
+        zone="America/Denver",
+    )
+    middle = at(hours, hours[0].at + timedelta(hours=1))
+    assert (middle.air_c, middle.humidity, middle.sun_w_m2, middle.wind_m_s) == pytest.approx((27.0, 0.30, 300.0, 0.75))
+    assert at(hours, hours[0].at - timedelta(hours=5)) == hours[0]
+    assert at(hours, hours[1].at + timedelta(hours=5)) == hours[1]
+
+
+def test_bad_weather_is_refused_whole() -> None:
+    with pytest.raises(BadInput) as refused:
+        read_weather("time,air_c,humidity\nnoon,29,25 %\n2027-07-03T16:00,99,0.2\n2027-07-03T17:00,20,2\n", zone="UTC")
+    assert len(refused.value.problems) == 3
+    with pytest.raises(BadInput):
+        read_weather("hour,temp\n1,2\n", zone="UTC")
+    with pytest.raises(BadInput):
+        read_weather("time,air_c,humidity\n", zone="UTC")
+
+
+def test_layers_cool_in_the_time_of_practice() -> None:
+    # Common practice: an hour or two on the rack; thawed overnight in the fridge or in some hours.
+    times = layer_times(tier(1, 200.0), ALL)
+    assert times is not None
+    assert times.to_fill_h is not None
+    assert 0.75 <= times.to_fill_h <= 2.5
+    assert times.to_freeze_h is not None
+    assert 2.0 <= times.to_freeze_h <= 10.0
+    assert times.to_thaw_h is not None
+    assert 1.0 <= times.to_thaw_h <= 12.0
+    assert times.warmest_c[0] == pytest.approx(97.0)
+
+
+def test_a_thicker_layer_takes_longer() -> None:
+    thin = tier(1, 200.0)
+    thick = replace(thin, layers=tuple(replace(x, thickness_mm=2 * x.thickness_mm) for x in thin.layers))
+    first, second = layer_times(thin, ALL), layer_times(thick, ALL)
+    assert first is not None
+    assert second is not None
+    assert first.to_fill_h is not None
+    assert second.to_fill_h is not None
+    assert second.to_fill_h > 1.5 * first.to_fill_h
+
+
+def test_a_whole_tier_freezes_in_half_a_day_and_thaws_overnight() -> None:
+    times = tier_times(tier(1, 150.0, of=1), ALL)
+    assert times.to_freeze_h is not None
+    assert times.to_thaw_h is not None
+    assert times.to_eat_h is not None
+    assert 6.0 <= times.to_freeze_h <= 24.0
+    assert 5.0 <= times.to_thaw_h <= 24.0
+    # Common practice: out of the fridge about two hours before it is eaten, longer boxed.
+    assert 1.0 <= times.to_eat_h <= 6.0
+
+
+@settings(max_examples=6, deadline=None)
+@given(air=st.floats(18, 35), more=st.floats(0, 8))
+def test_a_warmer_room_warms_every_part_more(air: float, more: float) -> None:
+    lines = [walk(tier(1, 150.0, of=1), ALL, (stay(Place.VENUE, 0.0, 3.0, t, 0.3),), COLD) for t in (air, air + more)]
+    for cool, warm in zip(lines[0].coat_side.celsius, lines[1].coat_side.celsius, strict=True):
+        assert warm >= cool - 1e-6
+
+
+def test_damp_air_warms_a_cold_coat_faster_and_a_sealed_box_keeps_it_dry() -> None:
+    one = tier(1, 200.0, of=1)
+    dry = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 30.0, 0.1),), COLD)
+    damp = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 30.0, 0.8),), COLD)
+    assert damp.coat_side.celsius[-1] > dry.coat_side.celsius[-1] + 1.0
+    assert max(damp.water_side_g_m2) > 10.0
+    assert max(dry.water_side_g_m2) == 0.0
+    boxed = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 30.0, 0.8, cover="card_box"),), COLD)
+    assert max(boxed.water_side_g_m2) == 0.0
+    assert cover("card_box").is_sealed
+
+
+def test_sweat_dries_again_in_the_open() -> None:
+    line = walk(tier(1, 150.0, of=1), ALL, (stay(Place.VENUE, 0.0, 6.0, 25.0, 0.55),), COLD)
+    water = line.water_side_g_m2
+    peak = max(water)
+    assert peak > 1.0
+    assert water[-1] == 0.0
+    assert water.index(peak) < len(water) - 1
+
+
+def test_sun_on_a_dark_coat_is_worse_than_on_a_pale_one() -> None:
+    pale = tier(1, 200.0, of=1)
+    dark = replace(BUTTERCREAM, key="dark", kind="dark_ganache")
+    parts = ALL | {"dark": dark}
+    painted = replace(pale, coat="dark")
+    where = (stay(Place.OUTDOORS, 0.0, 1.0, 25.0, 0.3, light="full"),)
+    a, b = walk(pale, parts, where, COLD), walk(painted, parts, where, COLD)
+    assert b.coat_facing.celsius[-1] > a.coat_facing.celsius[-1] + 5.0
+
+
+def test_plant_fat_stands_more_warmth_than_butter() -> None:
+    one = tier(1, 200.0, of=1)
+    line = walk(one, ALL, (stay(Place.VENUE, 0.0, 6.0, 34.0, 0.3),), COLD)
+    plant = ALL | {"buttercream": replace(BUTTERCREAM, kind="plant_buttercream", fat="plant")}
+    butter_c, plant_c = (
+        next(x.at_c for x in soften(one, line, parts, from_h=0.0).limits if x.what is Yielding.SLUMP)
+        for parts in (ALL, plant)
+    )
+    assert butter_c is not None
+    assert plant_c is None or plant_c.low > butter_c.low
+    # Makers: butter coats no longer hold much above 22 to 27 C.
+    assert 22.0 <= butter_c.low <= butter_c.value <= 30.0
+
+
+def test_a_thicker_coat_slumps_sooner() -> None:
+    limits = []
+    for coat_mm in (4.0, 8.0, 16.0):
+        one = tier(1, 200.0, of=1, coat_mm=coat_mm)
+        line = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 30.0, 0.3),), COLD)
+        found = next(x.at_c for x in soften(one, line, ALL, from_h=0.0).limits if x.what is Yielding.SLUMP)
+        assert found is not None
+        limits.append(found.low)
+    assert limits[0] > limits[1] > limits[2]
+
+
+def test_flowers_by_what_the_sources_say() -> None:
+    assert len(flowers()) >= 80
+    # Colorado State University Extension 7.237 and North Carolina State Extension HIL-8513, by way of the larder.
+    assert not flower_advice("lily of the valley").may_be_near
+    assert not flower_advice("foxglove").may_be_eaten
+    assert flower_advice("viola").may_be_eaten
+    assert "grown and sold as food" in flower_advice("rose").rule
+    assert not flower_advice("peony").may_be_near
+    unknown = flower_advice("moonwort of nowhere")
+    assert not unknown.may_be_near
+    assert unknown.removal
+
+
+@pytest.mark.parametrize("key", list(flowers()))
+def test_no_flower_is_food_but_the_edible_and_every_other_comes_off(key: str) -> None:
+    known = flowers()[key]
+    found = flower_advice(known.botanical)
+    assert found.may_be_eaten is (known.status is FlowerStatus.EDIBLE)
+    if known.status in (FlowerStatus.POISONOUS, FlowerStatus.CONFLICT):
+        assert not found.may_be_near
+    if not found.may_be_eaten:
+        assert found.removal
+
+
+def test_flowers_and_dusts_are_found_in_a_brief() -> None:
+    texts = ("pressed violas round each tier", "a spray of lily of the valley; imitation leaf, gold leaf and glitter")
+    assert flowers_in(texts) == ("violas", "lily of the valley")
+    assert [one.key for one in dusts_in(texts)] == ["craft_glitter", "gold_leaf", "imitation_leaf"]
+    assert [one.key for one in dusts_in(("edible glitter",))] == ["edible_dust"]
+
+
+def test_dusts_and_metals() -> None:
+    assert dust_advice("copper_powder").use == "never"
+    assert dust_advice("nontoxic_dust").use == "food contact only"
+    assert {one.use for one in dust_table()} <= {"edible", "food contact only", "ask", "never"}
+    with pytest.raises(UnknownName):
+        dust_advice("moon_dust")
+
+
+def test_damp_limits_name_their_sources() -> None:
+    limits = {one.item: one.limit for one in damp_limits()}
+    assert limits["meringue"] < limits["sugar_flowers"] < limits["fondant"] < limits["gold_leaf"]
+
+
+def test_keepsakes_follow_their_fillings() -> None:
+    jam = keepsake("top", (assess(SPONGE), assess(JAM)), None, None)
+    assert jam.keepable is Keepable.YES
+    curd = keepsake("top", (assess(SPONGE), assess(CURD), assess(BUTTERCREAM)), None, 4.0)
+    assert curd.keepable is Keepable.LOSES
+    assert curd.into_freezer_h == 4.0
+    custard = keepsake("top", (assess(SPONGE), assess(replace(CURD, kind="pastry_cream"))), None, 4.0)
+    assert custard.keepable is Keepable.NO
+    assert custard.best_within_days == 0
+
+
+def test_chocolate_is_traced_to_its_parts() -> None:
+    found = trace("ganache", ["milk_chocolate", "heavy_cream"])
+    assert any(len(one.path) >= 3 for one in found)
+    assert any(Allergen.MILK in one.contains for one in found)
+    assert all(one.path[0] == "ganache" for one in found)
+
+
+MILK, EGG, HAZEL = Allergen.MILK, Allergen.EGG, Allergen.HAZELNUT
+
+
+def made(key: str, *contains: Allergen, free: tuple[Allergen, ...] = (), unknown: tuple[Allergen, ...] = ()) -> Make:
+    return Make(
+        key=key, name=key, contains=frozenset(contains), unknown=frozenset(unknown), keep_free_of=frozenset(free)
+    )
+
+
+def test_free_from_goes_first_and_nuts_last_without_a_clean_down() -> None:
+    steps = order_of_work(
+        [made("praline", HAZEL), made("vegan", free=(MILK, EGG)), made("vanilla", MILK, EGG, free=(HAZEL,))]
+    )
+    assert [one.key for one in steps] == ["vegan", "vanilla", "praline"]
+    assert all(not one.clean_before for one in steps)
+    assert steps[2].box_before
+
+
+def test_what_is_unknown_dirties_and_does_not_excuse() -> None:
+    maybe = made("maybe", unknown=(HAZEL,))
+    clean = made("clean", free=(HAZEL,))
+    assert not may_follow(maybe, clean)
+    assert may_follow(clean, maybe)
+    assert [one.key for one in order_of_work([maybe, clean])] == ["clean", "maybe"]
+
+
+def test_two_that_must_not_meet_need_one_clean_down() -> None:
+    steps = order_of_work([made("a", HAZEL, free=(MILK,)), made("b", MILK, free=(HAZEL,))])
+    assert sum(bool(one.clean_before) for one in steps) == 1
+    with pytest.raises(OutOfRange):
+        order_of_work([made(str(i)) for i in range(15)])
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.sets(st.sampled_from([MILK, EGG, HAZEL])), st.sets(st.sampled_from([MILK, EGG, HAZEL]))),
+        min_size=1,
+        max_size=5,
+    )
+)
+def test_the_order_is_as_clean_as_the_best_of_all(parts: list[tuple[set[Allergen], set[Allergen]]]) -> None:
+    from itertools import permutations
+
+    makes = [made(str(i), *has, free=tuple(free)) for i, (has, free) in enumerate(parts)]
+
+    def downs(order: tuple[Make, ...]) -> int:
+        dirty: frozenset[Allergen] = frozenset()
+        count = 0
+        for one in order:
+            wrong = bool(dirty & one.keep_free_of)
+            count += wrong
+            dirty = one.contains if wrong else dirty | one.contains
+        return count
+
+    steps = order_of_work(makes)
+    assert {one.key for one in steps} == {one.key for one in makes}
+    assert sum(bool(one.clean_before) for one in steps) == min(downs(order) for order in permutations(makes))
+
+
+def test_stays_are_checked() -> None:
+    with pytest.raises(ValueError, match="end after"):
+        stay(Place.BENCH, 2.0, 2.0, 20.0)
+    with pytest.raises(OutOfRange):
+        stay(Place.BENCH, 0.0, 1.0, 80.0)
+    assert stay(Place.BENCH, 0.0, 1.5, 20.0).hours == 1.5
+    assert hour(0.0) == NOON
