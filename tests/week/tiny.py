@@ -79,7 +79,7 @@ def tiny(seed: int) -> Problem:
     if random.random() < 0.5:
         holds.append(Hold(before=keys[0], after=keys[-1], resource="fridge", amount=2))
         holds.append(Hold(before=keys[0], after=keys[1], resource="fridge", amount=2))
-    blocks = ()
+    blocks: tuple[Block, ...] = ()
     if count == 4 and random.random() < 0.3:
         blocks = (Block(key="nuts", inside=(keys[0],), last=keys[1], outside=(keys[3],), what="nuts"),)
         lags.append(Lag(before=keys[0], after=keys[1]))

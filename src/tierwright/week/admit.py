@@ -169,7 +169,7 @@ def _look(setting: Setting, kitchen: Kitchen, effort: Settings) -> tuple[Search,
         return Search(outcome=Outcome.IMPOSSIBLE), problem, clock
     engine = Engine(problem, effort)
     found = engine.feasible(None, None, effort.effort)
-    if found.plan is None and found.outcome is Outcome.UNKNOWN and len(setting.jobs) > 3:
+    if found.plan is None and found.outcome is Outcome.UNKNOWN and len(setting.jobs) > 4:
         found = search(problem, replace(effort, rounds=0, polish=0.0))
     return found, problem, clock
 
