@@ -31,9 +31,10 @@ def seal(typed: Mapping[str, str]) -> str:
     return hashlib.sha256(json.dumps(sorted(typed.items())).encode()).hexdigest()[:16]
 
 
-def check(
-    part: Part, data: dict[str, Any], typed: Mapping[str, str]
-) -> tuple[dict[str, Any], dict[str, tuple[str, ...]], list[str]]:
+Wrong = dict[str, tuple[str, ...]]
+
+
+def check(part: Part, data: dict[str, Any], typed: Mapping[str, str]) -> tuple[dict[str, Any], Wrong, list[str]]:
     """
     Lay a form into a kitchen's file and check the whole of it.
 
@@ -116,11 +117,9 @@ def _page(
     status: int = 200,
 ) -> HttpResponse:
     fields = laid_out(form, typed, wrong or {})
-    cells = [
-        cell
-        for one in fields
-        for cell in ([c for row in one.filled for c in row.cells] if hasattr(one, "filled") else [one])
-    ]
+    cells: list[Filled] = []
+    for one in fields:
+        cells += [cell for row in one.filled for cell in row.cells] if isinstance(one, FilledRows) else [one]
     context = {
         "door": door,
         "form": form,
