@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from tierwright.dossier import Dossier
+from tierwright.drawings import INK_ON_PAPER, Ink
 from tierwright.errors import Infeasible
 from tierwright.label import Labels, Presence, UnitLabel, card_of, draw_code, draw_panel
 from tierwright.sheets.naming import Words
@@ -23,7 +24,7 @@ MARKS: Final[dict[Presence, str]] = {
 """Mark of the template for what is known of an allergen."""
 
 
-def page(labels: Labels, cautions: Sequence[Caution] = ()) -> Page:
+def page(labels: Labels, cautions: Sequence[Caution] = (), ink: Ink = INK_ON_PAPER) -> Page:
     """
     Return the label sheet.
 
@@ -33,6 +34,8 @@ def page(labels: Labels, cautions: Sequence[Caution] = ()) -> Page:
         What must be said of the cake.
     cautions
         All hazards; those of labels are printed here.
+    ink
+        What the panels are drawn with.
     """
     data: dict[str, Json] = {
         "title": "Labels",
@@ -40,7 +43,7 @@ def page(labels: Labels, cautions: Sequence[Caution] = ()) -> Page:
         "place": labels.jurisdiction.value,
         "law": next((a.value for a in labels.notes.assumptions if a.key == "label.rules"), ""),
         "blocks": [{"text": block.text, "ask": block.ask} for block in labels.whole.blocks],
-        "cakes": [_cake(label, f"panel-{place}") for place, label in enumerate((*labels.units, labels.whole))],
+        "cakes": [_cake(label, f"panel-{place}", ink) for place, label in enumerate((*labels.units, labels.whole))],
         "components": [
             {"name": part.name, "runs": _runs(part), "contains": part.declaration.contains}
             for part in labels.components
@@ -49,7 +52,7 @@ def page(labels: Labels, cautions: Sequence[Caution] = ()) -> Page:
     return Page(template="labels", sheet="labels", data=data)
 
 
-def _cake(label: UnitLabel, prefix: str) -> dict[str, Json]:
+def _cake(label: UnitLabel, prefix: str, ink: Ink) -> dict[str, Json]:
     made = label.declaration
     return {
         "title": f"{label.name[:1].upper()}{label.name[1:]}",
@@ -61,7 +64,7 @@ def _cake(label: UnitLabel, prefix: str) -> dict[str, Json]:
         "fields": [
             [field.label, field.value or "to be filled in"] for field in label.fields if field.key != "food_name"
         ],
-        "panel": picture(draw_panel(label.panel, prefix=prefix)),
+        "panel": picture(draw_panel(label.panel, prefix=prefix, ink=ink)),
         "missing": ", ".join(label.panel.missing),
     }
 

@@ -26,7 +26,7 @@ def of(dossier: Dossier, words: Words, ink: Ink = INK_ON_PAPER) -> tuple[Page, .
     data: dict[str, Json] = {
         "title": "In the oven",
         "cautions": told,
-        "chart": _drawing(_chart(dossier, words, ink)),
+        "chart": _drawing(chart_of(dossier, words, ink)),
         "pans": [_pan(one, words) for one in dossier.bakes.pans],
         "loads": [] if loads is None else [_load(dossier, load, words, ink) for load in loads.loads],
         "facts": []
@@ -49,7 +49,8 @@ def _name(one: PanBake, words: Words) -> str:
     return ", ".join(words.uses.get(job, job) for job in one.jobs)
 
 
-def _chart(dossier: Dossier, words: Words, ink: Ink) -> Drawing:
+def chart_of(dossier: Dossier, words: Words, ink: Ink = INK_ON_PAPER, prefix: str = "core") -> Drawing:
+    """Draw the temperature in the middle of every kind of layer over its time in the oven."""
     curves = {_name(one, words): one.answer.trial.core_c for one in dossier.bakes.pans}
     done = {
         _name(one, words): (one.answer.done_min.low, one.answer.done_min.value, one.answer.done_min.high)
@@ -57,7 +58,7 @@ def _chart(dossier: Dossier, words: Words, ink: Ink) -> Drawing:
         if one.answer.done_min is not None
     }
     target = dossier.bakes.pans[0].answer.trial.target_c
-    return core_chart(curves, target_c=target, done=done, display=words.display, ink=ink)
+    return core_chart(curves, target_c=target, done=done, display=words.display, ink=ink, prefix=prefix)
 
 
 def dial(celsius: float, words: Words) -> str:

@@ -147,7 +147,7 @@ def _level(level: Level, tiers: dict[int, StackedTier], display: Display, ink: I
         ]
         if level.by_hand:
             facts.append(["places", "set by hand"])
-        drawings = [picture(_plan(level, lower, upper, display, ink)), picture(_sag(level, upper, ink))]
+        drawings = [picture(plan_of(level, lower, upper, display, ink)), picture(_sag(level, upper, ink))]
     facts.append(["board above", _board_words(level.board)])
     remarks = [level.why[:1].upper() + level.why[1:] + "."]
     if level.fewer:
@@ -168,7 +168,15 @@ def _level(level: Level, tiers: dict[int, StackedTier], display: Display, ink: I
     }
 
 
-def _plan(level: Level, lower: StackedTier, upper: StackedTier, display: Display, ink: Ink) -> Drawing:
+def plan_of(
+    level: Level,
+    lower: StackedTier,
+    upper: StackedTier,
+    display: Display,
+    ink: Ink = INK_ON_PAPER,
+    prefix: str = "supports",
+) -> Drawing:
+    """Draw the supports in one tier from above."""
     marks = [
         Mark(x_mm=x, y_mm=y, diameter_mm=level.stock.outer_mm, label=str(i))
         for i, (x, y) in enumerate(level.positions, start=1)
@@ -179,7 +187,7 @@ def _plan(level: Level, lower: StackedTier, upper: StackedTier, display: Display
         marks=marks,
         display=display,
         ink=ink,
-        prefix=f"supports-{level.tier}",
+        prefix=f"{prefix}-{level.tier}",
         title=f"Supports in {lower.name}",
     )
 

@@ -18,6 +18,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 if TYPE_CHECKING:
+    from tierwright.dossier import Dossier
+    from tierwright.drawings import Drawing
     from tierwright.web.frame.desk import Desk
 
 Words = str | Promise
@@ -149,6 +151,8 @@ class Sheet:
         Its own template, or an empty string for a sheet of figures alone.
     parts
         Its forms, for a brief.
+    redrawn
+        What is drawn anew beside a change on one of its forms, with a prefix for its ids; None for the cake itself.
     prices, health
         Whether it shows prices or clients' health data, and is closed to a helper who may not see them.
     """
@@ -160,6 +164,7 @@ class Sheet:
     show: Callable[[Desk], dict[str, Any]] = nothing_more
     template: str = ""
     parts: Callable[[dict[str, Any]], tuple[Part, ...]] = no_parts
+    redrawn: Callable[[Dossier, str], Drawing | None] | None = None
     prices: bool = False
     health: bool = False
 

@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from tierwright.dossier import Dossier
 from tierwright.drawings import Drawing
 from tierwright.web.access import Door, owner
 from tierwright.web.frame.change import (
@@ -125,9 +126,15 @@ def look(door: Door, desk: Desk, form: Part, name: str, typed: dict[str, str], s
         seen=seen,
         tried=tried,
         outcome=outcome(desk.dossier, tried.dossier, visible(desk)),
-        drawing=draw(tried.dossier, "after"),
+        drawing=drawn_anew(name.partition("/")[0], tried.dossier),
         rebased=rebased,
     )
+
+
+def drawn_anew(sheet: str, dossier: Dossier) -> Drawing:
+    """Return what a change is seen on: the sheet's own drawing where it has one, else the cake."""
+    own = sheets()[sheet].redrawn if sheet in sheets() else None
+    return (own(dossier, "after") if own else None) or draw(dossier, "after")
 
 
 def visible(desk: Desk) -> Any:

@@ -27,7 +27,8 @@ from tierwright.web.sheet import Moments, Sheet, sheets
 from tierwright.working import Assumption, Caution, Figure, Question, Severity
 
 T = TypeVar("T")
-HEALTH_KEYS = ("allergy.", "diet.")
+HEALTH_KEYS = ("allergy.", "diet.", "buying.label.")
+PRICE_KEYS = ("price.", "cost.", "buying.total", "buying.left_over")
 KEPT_IN_MEMORY = 32
 MOMENT = "D j M Y, H:i"
 
@@ -159,7 +160,11 @@ class Desk:
     def figures(self) -> dict[str, Figure]:
         """Every figure that this person may see, by key."""
         closed = {sheet.key for sheet in sheets().values() if not self.admits(sheet)}
-        return {figure.key: figure for figure in self.dossier.notes.figures if figure.sheet not in closed}
+        return {
+            figure.key: figure
+            for figure in self.dossier.notes.figures
+            if figure.sheet not in closed and self._priced(figure.key)
+        }
 
     @cached_property
     def questions(self) -> tuple[Question, ...]:
@@ -178,7 +183,7 @@ class Desk:
     @cached_property
     def assumptions(self) -> tuple[Assumption, ...]:
         """Every default that was used."""
-        return self.dossier.notes.assumptions
+        return tuple(assumed for assumed in self.dossier.notes.assumptions if self._priced(assumed.key))
 
     @cached_property
     def sheets(self) -> tuple[Sheet, ...]:
@@ -208,6 +213,9 @@ class Desk:
         """Say whether a sheet is open to this person."""
         who = self.door.membership
         return (who.may_see_prices or not sheet.prices) and (who.may_see_health or not sheet.health)
+
+    def _priced(self, key: str) -> bool:
+        return self.door.membership.may_see_prices or not key.startswith(PRICE_KEYS)
 
     def _open(self, key: str) -> bool:
         sheet = sheets().get(key)

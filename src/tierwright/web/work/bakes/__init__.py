@@ -7,9 +7,10 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from tierwright.bake import Option
-from tierwright.dossier import PanBake
-from tierwright.drawings import AS_THE_PAGE
+from tierwright.dossier import Dossier, PanBake
+from tierwright.drawings import AS_THE_PAGE, Drawing
 from tierwright.sheets import ovens as printed
+from tierwright.sheets import words_of
 from tierwright.web.frame.desk import Desk
 from tierwright.web.sheet import Sheet, before_handover
 from tierwright.web.work.bakes.forms import parts
@@ -56,6 +57,13 @@ def _option(option: Option, desk: Desk) -> dict[str, Any]:
     }
 
 
+def redrawn(dossier: Dossier, prefix: str) -> Drawing | None:
+    """Draw the curves in the middle of the layers, in the ink of the page; None where nothing bakes."""
+    if not dossier.bakes.pans:
+        return None
+    return printed.chart_of(dossier, words_of(dossier), AS_THE_PAGE, prefix)
+
+
 SHEET = Sheet(
     key="bakes",
     title=_("Bakes"),
@@ -64,4 +72,5 @@ SHEET = Sheet(
     show=show,
     template="work/bakes/sheet.html",
     parts=parts,
+    redrawn=redrawn,
 )

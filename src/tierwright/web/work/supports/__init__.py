@@ -6,7 +6,8 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from tierwright.drawings import AS_THE_PAGE
+from tierwright.dossier import Dossier
+from tierwright.drawings import AS_THE_PAGE, Drawing
 from tierwright.sheets import supports as printed
 from tierwright.web.frame.desk import Desk
 from tierwright.web.sheet import Sheet, before_handover
@@ -46,6 +47,18 @@ def show(desk: Desk) -> dict[str, Any]:
     return {"standing": data}
 
 
+def redrawn(dossier: Dossier, prefix: str) -> Drawing | None:
+    """Draw the plan of the supports set by hand, else of the lowest ones; None where nothing carries."""
+    work = dossier.support
+    levels = [level for level in work.found.levels if level.count] if work else []
+    if work is None or not levels:
+        return None
+    level = next((one for one in levels if one.by_hand), levels[0])
+    tiers = {tier.number: tier for tier in work.ask.tiers}
+    display = dossier.kitchen.units.display()
+    return printed.plan_of(level, tiers[level.tier], tiers[level.carries], display, AS_THE_PAGE, prefix)
+
+
 SHEET = Sheet(
     key="supports",
     title=_("Boards and supports"),
@@ -54,4 +67,5 @@ SHEET = Sheet(
     show=show,
     template="work/supports/sheet.html",
     parts=parts,
+    redrawn=redrawn,
 )
