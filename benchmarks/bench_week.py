@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from tests.week import classic
 from tests.week.cases import kitchen, random_jobs
 
-from tierwright.week import Failed, Settings, check, replan, search
+from tierwright.week import Failed, Settings, Wishes, check, replan, search
 from tierwright.week.model import Proof
 from tierwright.week.plan import clock_for
 from tierwright.week.tasks import problem_of
@@ -27,7 +27,7 @@ def week(count: int, hands: int, seed: int) -> Any:
         fridge=(900, 700, min(3000, 900 + 200 * count)), freezer=(900, 700, min(3000, 800 + 150 * count)),
     )  # fmt: skip
     jobs = random_jobs(count, seed)
-    return problem_of(jobs, owned, clock_for(jobs, owned))
+    return problem_of(jobs, owned, clock_for(jobs, owned), Wishes(vans=1 + count // 3))
 
 
 def rows() -> list[tuple[str, float, str]]:

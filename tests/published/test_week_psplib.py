@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-
 from tests.week import classic
+
 from tierwright.week import Outcome, Settings, check, cost_of, search
 from tierwright.week.model import Proof
 
