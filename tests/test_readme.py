@@ -45,7 +45,14 @@ def test_the_picture_is_the_programs_own() -> None:
     brief = read_brief(EXAMPLE / "commission.toml", EXAMPLE / "kitchen.toml")
     made = prepare(brief.commission, brief.kitchen)
     words = words_of(made)
-    drawn = section(made.sizing.stack, made.coating, base=words.base, names=words.drawn, display=words.display)
+    drawn = section(
+        made.sizing.stack,
+        made.coating,
+        base=words.base,
+        names=words.drawn,
+        bars=words.bars,
+        display=words.display,
+    )
     published = (ROOT / "docs" / "pictures" / "section.svg").read_text()
     assert published == drawn.svg, "draw it anew: make run, then copy out/section.svg to docs/pictures/"
 
