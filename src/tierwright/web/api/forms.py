@@ -22,9 +22,7 @@ class CommissionLine(Schema):
     quoted: int | None = Field(description="number of the quoted version")
     portions: int
     open_questions: int
-    gravest: int = Field(
-        description="of the open questions: 4 could hurt, 3 must change, 2 to be asked"
-    )
+    gravest: int = Field(description="of the open questions: 4 could hurt, 3 must change, 2 to be asked")
     put_away_at: datetime | None
 
 

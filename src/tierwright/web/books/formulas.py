@@ -46,7 +46,7 @@ def formula(request: HttpRequest, door: Door, formula: int) -> HttpResponse:
         typed = {name: request.POST.get(name, "") for name in typed}
         wrong = _take_file(request, typed)
     if not wrong and (request.method == "POST" or row is not None):
-        others = BookFormula.objects.filter(kitchen=door.kitchen).exclude(pk=row.pk if row else None)
+        others = BookFormula.objects.filter(kitchen=door.kitchen).exclude(pk=row.pk if row else 0)
         sheet, text, wrong = read(typed, set(others.values_list("key", flat=True)))
     if request.method == "POST" and sheet is not None and request.POST.get("do") == "keep":
         if row is None:
