@@ -144,4 +144,4 @@ def vapour_flux_kg_m2s(film_w_m2k: float, air_vapour_pa: float, face_c: float, p
 
 def condensing_heat_w_m2(flux_kg_m2s: float, face_c: float) -> float:
     """Return the heat that condensing water brings to a face (drying takes it). [W/m2]"""
-    return flux_kg_m2s * latent_heat_j_kg(max(face_c, 0.0))
+    return flux_kg_m2s * latent_heat_j_kg(max(face_c, 0.0)) if flux_kg_m2s else 0.0

@@ -32,7 +32,7 @@ from tierwright.water import air_pressure_pa, latent_heat_j_kg, saturation_press
 
 Array = NDArray[np.float64]
 
-PIECES_S = ((1.5 * 3600.0, 300.0), (4.0 * 3600.0, 600.0), (float("inf"), 1800.0))
+PIECES_S = ((1.0 * 3600.0, 300.0), (4.0 * 3600.0, 600.0), (float("inf"), 2400.0))
 """Until so long into a stay, a piece of it lasts so long: short while the body follows, long once it has. [s]"""
 WEATHER_PIECE_S = 600.0
 STEP_S = 100.0
@@ -105,6 +105,7 @@ class Walker:
         self.state: State | None = None
         self.seconds = 0.0
         self._facing_k = 0.0
+        self._absorptance = absorptance(self.colour)
         self._coat_j_m2k = COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0
         self.records: list[tuple[float, ...]] = []
         sponge: list[int] = []
@@ -126,6 +127,7 @@ class Walker:
         centre_row = int(np.argmin(np.abs(self.grid.heights_above_floor() - 0.5)))
         self._centre = (0, centre_row)
         self._areas = self.grid.areas / self.grid.areas.sum()
+        self._heights = self.grid.thickness[-1] / self.grid.thickness[-1].sum()
         self._width_mm = 2000.0 * float(self.grid.radii[-1])
         self._height_mm = float(self.grid.thickness[0].sum()) * 1000.0
 
@@ -215,7 +217,7 @@ class Walker:
             air_c, vapour = hour.air_c, hour.humidity * saturation_pressure_pa(hour.air_c)
             speed = speed if hour.wind_m_s is None else max(hour.wind_m_s, 0.05)
             flat = hour.sun_w_m2 if setting.in_sun else flat
-        kept = absorptance(self.colour) * flat
+        kept = self._absorptance * flat
         side_sun = kept * setting.light.side_share
         top_c, side_c = self._top(state), self._side(state)
         face = Face.OPEN_UP if top_c > air_c else Face.SHUT_IN
@@ -274,7 +276,7 @@ class Walker:
         return float(state.celsius[:, -1] @ self._areas)
 
     def _side(self, state: State) -> float:
-        return float(state.celsius[-1, :] @ self.grid.thickness[-1] / self.grid.thickness[-1].sum())
+        return float(state.celsius[-1, :] @ self._heights)
 
     def _record(self, facing_k: float) -> None:
         state = self.state
