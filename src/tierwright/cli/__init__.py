@@ -41,6 +41,7 @@ def _start(
 
 COMMANDS = (
     "bake",
+    "buying",
     "compare",
     "cream",
     "dossier",
@@ -48,6 +49,7 @@ COMMANDS = (
     "label",
     "meringue",
     "oven",
+    "price",
     "schema",
     "serve",
     "supports",

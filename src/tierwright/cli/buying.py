@@ -36,6 +36,7 @@ def buying(
     from tierwright.cli.report import print_json
     from tierwright.dossier import prepare
     from tierwright.dossier.purchase_stage import book_of, shopping_list, uses_of
+    from tierwright.dossier.support_stage import supports_needed
     from tierwright.purchase import PurchasePlan
     from tierwright.sheets import words_of
 
@@ -46,7 +47,10 @@ def buying(
     if len(set(titles)) < len(titles):
         raise BadInput([Problem(place="commissions", found=titles[0], expected="each commission once, by its title")])
     plan = shopping_list(
-        [uses_of(d.commission, d.kitchen, d.formulas, d.coating, d.sizing) for d in dossiers],
+        [
+            uses_of(d.commission, d.kitchen, d.formulas, d.coating, d.sizing, supports_needed(d.support))
+            for d in dossiers
+        ],
         dossiers[0].kitchen,
         today=_day(today),
     )

@@ -36,7 +36,7 @@ def price(
     from tierwright.cli.formula import quantity
     from tierwright.cli.report import print_json, print_lines
     from tierwright.dossier import prepare
-    from tierwright.dossier.money_stage import price_stage, purchase_stage, quotation_stage
+    from tierwright.dossier.money_stage import quotation_stage
     from tierwright.price import Priced, as_decimal
     from tierwright.price import discount as discounted
     from tierwright.units import Kind
@@ -44,8 +44,7 @@ def price(
     brief = read_brief(commission, kitchen or commission.with_name("kitchen.toml"))
     done = prepare(brief.commission, brief.kitchen)
     stages = (done.commission, done.kitchen, done.sizing, done.formulas)
-    plan = purchase_stage(done.commission, done.kitchen, done.formulas, done.coating, done.sizing)
-    priced = price_stage(*stages, done.coating, plan)
+    priced = done.price
     if as_json:
         print_json(TypeAdapter(Priced).dump_python(priced, mode="json"))
         return

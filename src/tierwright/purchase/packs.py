@@ -329,6 +329,9 @@ def _floors(
         least = choose(alone).bound
         spent = {c: float(problem.columns[c].offer.price) for c in mine if problem.columns[c].offer.price}
         yield spent, float(least)
+        if any(column.serves != frozenset(range(len(part))) for column in alone.columns):
+            # Several days at once: each order's worth would take a search of its own, and the sum closes without.
+            continue
         for order in sorted({(problem.columns[c].offer.shop, problem.columns[c].trip) for c in mine}):
             if order not in number_of:
                 continue

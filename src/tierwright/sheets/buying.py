@@ -9,7 +9,7 @@ from decimal import Decimal
 from itertools import groupby
 
 from tierwright.dossier import Dossier
-from tierwright.dossier.purchase_stage import book_of, purchase_stage
+from tierwright.dossier.purchase_stage import book_of
 from tierwright.price import show_money
 from tierwright.purchase import PurchaseLine, PurchasePlan, Shop, Unit
 from tierwright.sheets.naming import Words
@@ -135,6 +135,6 @@ def _day(day: date) -> str:
 
 def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
     """Return the shopping list of a dossier, without prices: a helper may carry it."""
-    plan = purchase_stage(dossier.commission, dossier.kitchen, dossier.formulas, dossier.coating, dossier.sizing)
+    plan = dossier.purchase
     shops = {shop.key: shop for shop in book_of(dossier.kitchen).shops}
-    return (page(plan, shops, display=words.display, cautions=plan.notes.cautions),)
+    return (page(plan, shops, display=words.display, cautions=dossier.notes.cautions),)
