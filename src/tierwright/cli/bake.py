@@ -47,17 +47,11 @@ def bake(
 
     from tierwright.bake import Bake, OvenMode, OvenSetting
     from tierwright.bake import bake as bake_one
-    from tierwright.brief.fields import TemperatureOffset
     from tierwright.cli.formula import quantity
     from tierwright.cli.report import print_json
     from tierwright.units import Kind
 
     what, filled = case(formula, kind, pan, batter, finish, start)
-    try:
-        off = TypeAdapter(TemperatureOffset).validate_python(offset)
-    except ValueError:
-        problem = Problem(place="--offset", found=repr(offset), expected="a difference such as '-10 F' or '5 C'")
-        raise BadInput([problem]) from None
     answer = bake_one(
         what,
         filled,
@@ -65,7 +59,7 @@ def bake(
             set_point_c=quantity("--at", at, Kind.TEMPERATURE),
             mode=OvenMode.FAN if convection else OvenMode.STATIC,
             altitude_m=quantity("--altitude", altitude, Kind.ALTITUDE),
-            offset_c=off,
+            offset_c=difference("--offset", offset),
             factor=1.0 if factor is None else factor,
         ),
     )
@@ -73,6 +67,19 @@ def bake(
         print_json(TypeAdapter(Bake).dump_python(answer, mode="json"))
         return
     _print(answer)
+
+
+def difference(option: str, text: str) -> float:
+    """Read an option that is a difference of temperatures with its unit; ``BadInput`` names the option. [K]"""
+    from pydantic import TypeAdapter
+
+    from tierwright.brief.fields import TemperatureOffset
+
+    try:
+        return float(TypeAdapter(TemperatureOffset).validate_python(text))
+    except ValueError:
+        problem = Problem(place=option, found=repr(text), expected="a difference such as '-10 F' or '5 C'")
+        raise BadInput([problem]) from None
 
 
 def case(formula: Path, kind: str | None, pan: str, batter: str, finish: str, start: str) -> tuple[BakingPan, Batter]:

@@ -14,7 +14,11 @@ if TYPE_CHECKING:
     from tierwright.dossier import Dossier
 
 
-@app.command("compare", epilog="Example: `tierwright compare out/dossier.json changed.toml --kitchen kitchen.toml`")
+@app.command(
+    "compare",
+    epilog="Example, once the commission has been edited: `tierwright compare out/dossier.json "
+    "examples/centenary/commission.toml`",
+)
 def compare(
     before: Annotated[Path, typer.Argument(help="A commission, or a dossier.json.")],
     after: Annotated[Path, typer.Argument(help="A commission, or a dossier.json.")],

@@ -141,10 +141,66 @@ def _print(done: Formulas, *, us: bool) -> None:
             ),
             right=(1, 2, 3, 4),
         )
+    _print_leavening(work)
+    _print_swaps(work)
+    for left in done.by_products:
+        print_lines([f"left over: {left.count:.0f} × {left.label}, {display.show_mass(left.grams)}"])
     for proposal in work.proposals:
         print_lines([f"proposed, one at a time: {proposal.title} ({proposal.reason})"])
     for question in done.notes.questions:
         print_lines([f"{question.severity.name.lower()}: {question.text}"])
+
+
+def _print_leavening(work: FormulaWork) -> None:
+    from tierwright.cli.report import print_facts
+
+    found = work.leavening
+    if found is None or found.co2_g.value <= 0:
+        return
+    rows = [
+        ("carbon dioxide released", f"{found.co2_g.value:.2f} g"),
+        ("as baking powder over flour", f"{found.powder_equivalent_percent.value:.1f} %"),
+    ]
+    rows += [(f"soda taken up by {acid.label}", f"{acid.soda_g.value:.2f} g") for acid in found.acids]
+    if found.acids or found.soda_g > 0:
+        rows += [
+            ("soda that no acid reaches", f"{found.soda_left_g.value:.2f} g"),
+            ("acid left, as the soda it would take", f"{found.acid_left_g.value:.2f} g"),
+        ]
+    print_facts("Leavening", rows)
+
+
+def _print_swaps(work: FormulaWork) -> None:
+    from tierwright.cli.report import print_table
+
+    if not work.substitutions:
+        return
+    print_table(
+        "What could stand in, and what changes",
+        ("swap", "weights", "in the whole", "allergens", "mind"),
+        (
+            (
+                swap.title,
+                "; ".join(f"{one.label} {one.before_g:.0f} to {one.after_g:.0f} g" for one in swap.changes),
+                ", ".join(
+                    f"{name} {grams:+.1f} g"
+                    for name, grams in (
+                        ("water", swap.water_g),
+                        ("fat", swap.fat_g),
+                        ("sugars", swap.sugars_g),
+                        ("protein", swap.protein_g),
+                        ("soda taken up", swap.soda_g),
+                    )
+                    if abs(grams) >= 0.05
+                ),
+                ", ".join(
+                    [f"+ {one}" for one in swap.allergens_added] + [f"− {one}" for one in swap.allergens_removed]
+                ),
+                swap.effects,
+            )
+            for swap in work.substitutions
+        ),
+    )
 
 
 def _print_lines(work: FormulaWork, display: Display) -> None:

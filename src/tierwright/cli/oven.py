@@ -19,6 +19,7 @@ from tierwright.cli.bake import (
     PanOption,
     StartOption,
     case,
+    difference,
 )
 from tierwright.errors import BadInput, Problem, UnknownName
 
@@ -51,6 +52,8 @@ def learn(
     log: Annotated[Path | None, typer.Option(help="Or a probe log: time and temperature in columns.")] = None,
     unit: Annotated[str, typer.Option(help="Unit of the log, C or F, where the file does not say.")] = "",
     height: Annotated[str, typer.Option(help="Where the probe's tip was, as a share of the height.")] = "50 %",
+    across: Annotated[str, typer.Option(help="And how far from the middle, as a share of the radius.")] = "0 %",
+    bias: Annotated[str, typer.Option(help="What the probe reads too high, such as '0.8 C'.")] = "0 C",
     thermometer: Annotated[str | None, typer.Option(help="Or the mean of an oven thermometer at this dial.")] = None,
     kind: KindOption = None,
     finish: FinishOption = "dull",
@@ -93,7 +96,9 @@ def learn(
             altitude_m=high,
             minutes=read.minutes,
             celsius=read.celsius,
+            radius_share=quantity("--across", across, Kind.SHARE),
             height_share=quantity("--height", height, Kind.SHARE),
+            bias_c=difference("--bias", bias),
         )
     else:
         mean = quantity("--thermometer", thermometer or "", Kind.TEMPERATURE)
@@ -112,7 +117,7 @@ def show(record: RecordOption = DEFAULT_RECORD, as_json: JsonOption = False) -> 
     _print(calibrate(_read(record)), as_json=as_json)
 
 
-@oven.command("forget", epilog="Example: `tierwright oven forget 2 --record oven.json`")
+@oven.command("forget", epilog="Example: `tierwright oven forget 1 --record oven.json`")
 def forget(
     name: Annotated[str, typer.Argument(help="The piece of evidence to take out.")],
     record: RecordOption = DEFAULT_RECORD,
