@@ -59,7 +59,8 @@ def sheet(request: HttpRequest, door: Door, commission: int, sheet: str) -> Http
         sheet,
         sheet=found,
         parts=parts,
-        cautions=[caution for caution in desk.cautions if caution.sheet == sheet],
+        # Several tiers may say the same; said once it is read.
+        cautions=list({caution.text: caution for caution in desk.cautions if caution.sheet == sheet}.values()),
         questions=[question for question in desk.questions if question.sheet == sheet],
         figures=[figure for figure in desk.figures.values() if figure.sheet == sheet],
         **found.show(desk),
