@@ -360,7 +360,7 @@ def _bar(bar: Bar, place: int, frame: _Frame, ink: Ink, prefix: str) -> str:
         stroke_width=0.12,
         stroke_dasharray="2 0.8 0.4 0.8",
     )
-    return group(block, middle, id=f"{prefix}-bar-{place + 1}", data_sheet=bar.sheet, aria_label=bar.label)
+    return group(block, middle, id=f"{prefix}-bar-{place + 1}", data_sheet=bar.sheet, data_label=bar.label)
 
 
 def _heights(

@@ -89,6 +89,7 @@ def draw(dossier: Dossier, prefix: str = "section") -> Drawing:
         dossier.coating,
         base=words.base,
         names=words.drawn,
+        bars=words.bars,
         display=words.display,
         ink=AS_THE_PAGE,
         width_mm=150.0,
