@@ -35,7 +35,8 @@ def places(cast: Cast) -> list[tuple[str, str]]:
     one = f"commissions/{cast.commission.pk}"
     return [("get", "commissions"), ("get", one), ("get", f"{one}/dossier"),
             ("get", f"{one}/compare?before=1&after=1"),
-            ("post", f"{one}/preview"), ("post", f"{one}/versions"), ("post", "commissions"), ("post", "preview")]  # fmt: skip
+            ("post", f"{one}/preview"), ("post", f"{one}/versions"),
+            ("post", "commissions"), ("post", "preview")]  # fmt: skip
 
 
 class TestWho:

@@ -27,9 +27,10 @@ STEP = "mix.vanilla.1.part.1"
 
 
 def entry(order: int = 1, **changed: Any) -> dict[str, Any]:
+    done_at = timezone.now() + timedelta(seconds=min(order, 60))
     return {
         "key": str(uuid.uuid4()), "version": 1, "sheet": "formulas", "step": STEP, "what": "tick", "value": {},
-        "device": "tablet-1", "order": order, "done_at": (timezone.now() + timedelta(seconds=min(order, 60))).isoformat(),
+        "device": "tablet-1", "order": order, "done_at": done_at.isoformat(),
     } | changed  # fmt: skip
 
 
