@@ -113,3 +113,12 @@ def test_another_kitchen_s_oven_is_out_of_reach(cast: Cast) -> None:
     row.refresh_from_db()
     assert row.taken_back_at is None
     assert cast.client(cast.ben).post(cast.url(OVEN), {"do": "keep", **SEEN}).status_code == 403
+
+
+def test_a_guessed_unit_of_a_log_is_confirmed_before_it_counts(cast: Cast) -> None:
+    log = "\n".join(f"{minute}, {20 + 2.4 * minute:.1f}" for minute in range(0, 31, 3))
+    typed = {"do": "keep", "kind": "log", "pan": "tier.1", "dial": "350 F", "log": log, "unit": ""}
+    answer = cast.client(cast.ada).post(cast.url(OVEN), typed)
+    assert answer.status_code == 422
+    assert "the numbers look like °C" in answer.content.decode()
+    assert not OvenEvidence.objects.exists()

@@ -12,6 +12,7 @@ from tierwright.price import show_money
 from tierwright.web.frame.desk import dossier_of
 from tierwright.web.frame.filling import written
 from tierwright.web.models import Membership, Version
+from tierwright.web.sheet import sheets
 from tierwright.web.work.keeping.forms import STANDING
 
 
@@ -91,3 +92,14 @@ def test_the_line_and_its_limits_move_with_the_shade(cast: Cast) -> None:
     assert after is not None
     warmest = [max(max(line.coat_facing.celsius) for line in kept.lines) for kept in (before, after)]
     assert warmest[1] > warmest[0]
+
+
+def test_no_page_that_a_helper_may_open_names_a_sum_of_money(cast: Cast) -> None:
+    browser = cast.client(cast.ben)
+    for key in sheets():
+        answer = browser.get(cast.url(f"sheet/{key}/"))
+        if answer.status_code == 200:
+            page = answer.content.decode()
+            assert "$" not in page, key
+            assert not re.search(r"\d USD\b|\bUSD \d", page), key
+    assert "$" not in browser.get(cast.url("")).content.decode()

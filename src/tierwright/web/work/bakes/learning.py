@@ -92,6 +92,10 @@ def read_piece(dossier: Dossier, kind: str, typed: Mapping[str, str], log: str, 
             raise BadInput(problems)
         unit = typed.get("unit", "")
         read = read_log(log, unit=f"deg{unit}" if unit in ("C", "F") else "", place="log")
+        if not unit and not read.unit_sure:
+            # A guess is shown and confirmed, never taken in silence: 90 C and 90 F are both a cake's.
+            guess = _("its unit chosen; the numbers look like %(unit)s") % {"unit": read.unit.replace("deg", "°")}
+            raise BadInput([Problem(place="unit", found=_("a log that does not say it"), expected=guess)])
         return ProbeRecord(
             key=key,
             pan=pan,
