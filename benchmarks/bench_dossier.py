@@ -39,11 +39,19 @@ def rows() -> list[tuple[str, float, str]]:
     start = time.perf_counter()
     dossier = prepare(brief.commission, brief.kitchen)
     first = (time.perf_counter() - start) * 1000
+    # Other guests give other tiers, pans, bakes and supports: nothing that the first run left behind answers for them.
+    others = brief.commission.model_copy(
+        update={"guests": brief.commission.guests.model_copy(update={"invited": 97, "attending": (84, 93)})}
+    )
+    start = time.perf_counter()
+    prepare(others, brief.kitchen)
+    fresh = (time.perf_counter() - start) * 1000
     written = to_json(dossier)
     help_ms = best_ms(lambda: subprocess.run([sys.executable, "-c", MAIN, "--help"], capture_output=True, check=True))
     return [
         ("three tiers, first run in a process", first, "ms"),
-        ("three tiers, again", best_ms(lambda: prepare(brief.commission, brief.kitchen)), "ms"),
+        ("three tiers, other guests", fresh, "ms"),
+        ("three tiers, the same again", best_ms(lambda: prepare(brief.commission, brief.kitchen)), "ms"),
         ("to JSON", best_ms(lambda: to_json(dossier)), "ms"),
         ("from JSON", best_ms(lambda: from_json(written)), "ms"),
         ("size of the JSON", len(written) / 1024, "KiB"),

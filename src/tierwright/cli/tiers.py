@@ -45,7 +45,9 @@ def tiers(
         try:
             return reader(text)
         except ValueError as error:
-            expected = error.errors()[0]["msg"] if hasattr(error, "errors") else str(error)
+            expected = (
+                error.errors()[0]["msg"].removeprefix("Value error, ") if hasattr(error, "errors") else str(error)
+            )
             raise BadInput([Problem(place=option, found=repr(text), expected=expected)]) from None
 
     if shape not in set(Shape):
