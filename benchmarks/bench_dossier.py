@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from tierwright.brief import read_brief
+from tierwright.brief import parse_commission, read_brief
 from tierwright.dossier import from_json, prepare, to_json
 from tierwright.sheets import print_dossier
 
@@ -40,9 +40,9 @@ def rows() -> list[tuple[str, float, str]]:
     dossier = prepare(brief.commission, brief.kitchen)
     first = (time.perf_counter() - start) * 1000
     # Other guests give other tiers, pans, bakes and supports: nothing that the first run left behind answers for them.
-    others = brief.commission.model_copy(
-        update={"guests": brief.commission.guests.model_copy(update={"invited": 97, "attending": (84, 93)})}
-    )
+    wished = brief.commission.model_dump(mode="json", by_alias=True)
+    wished["guests"] |= {"invited": 97, "attending": "84 to 93"}
+    others = parse_commission(wished, "other guests")
     start = time.perf_counter()
     prepare(others, brief.kitchen)
     fresh = (time.perf_counter() - start) * 1000
