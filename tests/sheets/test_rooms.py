@@ -55,3 +55,16 @@ def test_raw_whites_are_warned_of_and_pasteurised_are_not() -> None:
     raw = prepare(commission(formulas=sheets), kitchen())
     told = [words_in(p.data) for p in pages_of(raw) if p.template == "syrups" and "Swiss" in p.sheet]
     assert "raw egg" in told[0].casefold()
+
+
+def test_a_boiled_sugar_meringue_has_its_plot_and_its_hazard_at_the_pot_step() -> None:
+    sheets = commission().model_dump(mode="json", by_alias=True)["formulas"]
+    cream = next(sheet for sheet in sheets if sheet["key"] == "swiss-buttercream")
+    cream["kind"] = "italian meringue buttercream"
+    cream["lines"] = [*cream["lines"], "120 g water"]
+    cooked = prepare(commission(formulas=sheets), kitchen())
+    (found,) = [p for p in pages_of(cooked) if p.template == "syrups" and "Swiss" in p.sheet]
+    assert found.data["plot"]
+    steps = found.data["steps"]
+    assert isinstance(steps, list)
+    assert "sticks and keeps burning" in words_in(steps[0])
