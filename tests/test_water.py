@@ -83,7 +83,8 @@ def test_agrees_with_coolprop() -> None:
 @given(low=kitchens, high=kitchens)
 def test_higher_kitchens_never_boil_hotter(low: float, high: float) -> None:
     low, high = sorted((low, high))
-    assert boiling_point_c(air_pressure_pa(high)) <= boiling_point_c(air_pressure_pa(low))
+    # Two heights a hair apart differ by less than the arithmetic can tell.
+    assert boiling_point_c(air_pressure_pa(high)) <= boiling_point_c(air_pressure_pa(low)) + 1e-9
 
 
 @given(st.floats(min_value=0.011, max_value=370.0))

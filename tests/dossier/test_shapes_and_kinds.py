@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import pypdfium2
+import pypdfium2  # type: ignore[import-untyped]
 import pytest
 from tests.dossier.scenes import commission, kitchen
 

@@ -46,6 +46,7 @@ COMMANDS = (
     "cream",
     "dossier",
     "formula",
+    "keeping",
     "label",
     "meringue",
     "oven",

@@ -247,7 +247,11 @@ def _stock(kitchen: Kitchen) -> tuple[Lot, ...]:
         owned[one.board] += one.count
     for rod in kitchen.supports:
         owned[rod.support] += rod.count
-    lots += [Lot(key=f"owned {key}", item=key, amount=float(count)) for key, count in sorted(owned.items()) if count]
+    lots += [
+        Lot(key=f"owned {key.replace('_', ' ')}", item=key, amount=float(count))
+        for key, count in sorted(owned.items())
+        if count
+    ]
     return tuple(lots)
 
 
