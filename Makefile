@@ -4,6 +4,8 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 EXAMPLE := examples/centenary
+# Small matrices: threads inside the algebra only fight those of the test runner.
+export OPENBLAS_NUM_THREADS ?= 1
 
 .PHONY: run web test bench lock format
 

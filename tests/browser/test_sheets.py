@@ -15,6 +15,7 @@ from tierwright.web.sheet import sheets
 MORE = (
     "sheet/bakes/oven/",
     "sheet/bakes/change/heat/",
+    "sheet/syrups/foam/?way=italian",
     "sheet/syrups/pot/?use=italian-meringue&boiling=95.5+C",
     "sheet/syrups/bowl/?kind=swiss-buttercream&look=soupy&bowl=29+C&beaten=10+min",
     "sheet/supports/change/places/",

@@ -72,3 +72,22 @@ def test_the_bowl_says_what_it_cannot_read(cast: Cast) -> None:
     assert 'class="wrong"' in page
     page = browser.get(url, {"look": "stiff", "bowl": "80 C"}).content.decode()
     assert "2 to 50" in page
+
+
+def test_boiled_sugar_is_no_proof_for_raw_whites(cast: Cast) -> None:
+    browser, url = cast.client(cast.ada), cast.url("sheet/syrups/foam/")
+    raw = browser.get(url, {"way": "italian", "origin": "fresh"}).content.decode()
+    assert "use pasteurised whites" in raw.casefold()
+    assert "<svg" in raw, "a boiled syrup has its plot"
+    safe = browser.get(url, {"way": "italian", "origin": "pasteurised"}).content.decode()
+    assert "no heat is needed" in safe
+    warmed = browser.get(url, {"way": "swiss", "warmed": "55 C"}, headers={"HX-Request": "true"}).content.decode()
+    assert "<html" not in warmed
+    assert "131 °F" in warmed or "55 °C" in warmed
+
+
+def test_the_foam_says_what_it_cannot_read(cast: Cast) -> None:
+    browser, url = cast.client(cast.ada), cast.url("sheet/syrups/foam/")
+    told = browser.get(url, {"whites": "a cup"}).content.decode()
+    assert 'href="#whites"' in told
+    assert browser.get(url, {"whites": "1 g"}).status_code == 200

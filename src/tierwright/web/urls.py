@@ -14,6 +14,7 @@ from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
 from tierwright.web.work.supports.placing import set_places
 from tierwright.web.work.syrups.bowl import at_the_bowl
+from tierwright.web.work.syrups.foam import at_the_foam
 from tierwright.web.work.syrups.pot import at_the_pot
 from tierwright.web.work.tiers.settling import settle
 
@@ -27,6 +28,7 @@ commission: Routes = [
     path("sheet/bakes/oven/", own_oven, name="own-oven"),
     path("sheet/supports/places/", set_places, name="set-places"),
     path("sheet/syrups/bowl/", at_the_bowl, name="bowl"),
+    path("sheet/syrups/foam/", at_the_foam, name="foam"),
     path("sheet/syrups/pot/", at_the_pot, name="pot"),
     path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
     path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
