@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 
 
@@ -106,3 +107,9 @@ BATTERS = frozenset(
         FormulaKind.MERINGUE,
     },
 )
+
+
+def listed(names: Sequence[str]) -> str:
+    """Say names in a sentence, each once and in their order: ``flour, eggs and milk``. At least one."""
+    unique = list(dict.fromkeys(names))
+    return unique[0] if len(unique) == 1 else f"{', '.join(unique[:-1])} and {unique[-1]}"

@@ -289,5 +289,9 @@ class Commission(Form):
         cutting = self._moment(self.day.cutting)
         return cutting if cutting >= self.handover_at else self._moment(self.day.cutting, days=1)
 
+    def formula(self, key: str) -> FormulaSheet | None:
+        """Return the formula with this key, or None where it is none of the commission's."""
+        return next((sheet for sheet in self.formulas if sheet.key == key), None)
+
     def _moment(self, clock: time, days: int = 0) -> datetime:
         return datetime.combine(self.day.day + timedelta(days=days), clock, tzinfo=ZoneInfo(self.day.timezone))

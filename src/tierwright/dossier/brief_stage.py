@@ -5,6 +5,7 @@ from __future__ import annotations
 from tierwright.brief import Commission, Kitchen
 from tierwright.formula import Formulas
 from tierwright.larder import Allergen, Answer, ingredient
+from tierwright.words import listed
 from tierwright.working import COMMON_PRACTICE, Caution, Notes, Question, Severity
 
 LONG_DISPLAY_H = 2.0
@@ -70,14 +71,14 @@ def note_allergies(commission: Commission, formulas: Formulas) -> Notes:
                     key=f"allergy.{name}.inside",
                     severity=Severity.DANGER,
                     sheet="labels",
-                    text=f"{name.capitalize()} is in {_listed(inside)}. What does the guest with the allergy eat?",
+                    text=f"{name.capitalize()} is in {listed(inside)}. What does the guest with the allergy eat?",
                     reason="A cake is cut with one knife; a tier without it is not safe beside one with it.",
                     figure=severe,
                     change=f"replace what holds {name}, or promise the guest nothing from this cake",
                 )
             )
         if asked or known is None:
-            what = _listed(asked) if known is not None else "every ingredient"
+            what = listed(asked) if known is not None else "every ingredient"
             questions.append(
                 Question(
                     key=f"allergy.{name}.unknown",
@@ -132,7 +133,7 @@ def note_diets(commission: Commission, formulas: Formulas) -> Notes:
                         key=f"diet.{flavour.name}.{severity.name.lower()}",
                         severity=severity,
                         sheet="formulas",
-                        text=f"{flavour.name}: {text.format(diet=diet, names=_listed(names))}.",
+                        text=f"{flavour.name}: {text.format(diet=diet, names=listed(names))}.",
                         reason="Guests who keep a diet rely on the maker's word.",
                         change=change,
                     )
@@ -163,11 +164,6 @@ def _held(formulas: Formulas, allergen: Allergen | None) -> tuple[list[str], lis
             elif allergen in known.ask_about or known.ask_supplier:
                 asked.append(known.name_us)
     return inside, asked
-
-
-def _listed(names: list[str]) -> str:
-    unique = list(dict.fromkeys(names))
-    return unique[0] if len(unique) == 1 else f"{', '.join(unique[:-1])} and {unique[-1]}"
 
 
 def _allergen(text: str) -> Allergen | None:

@@ -115,10 +115,10 @@ def _order(
     style_of = commission.cake
     dummy = isinstance(cake, Tier) and cake.kind is TierKind.DUMMY
     flavour = commission.cake.flavours[max(cake.flavour, 0)]
-    sheet = _sheet(commission, flavour.cake)
+    sheet = commission.formula(flavour.cake)
     style = flavour.coating or style_of.coating
     kitchen_cake = isinstance(cake, KitchenCake)
-    outside = None if style is CoatStyle.NAKED else _spread(commission, flavour, "coat")
+    outside = None if style is CoatStyle.NAKED else spread_of(commission, flavour, "coat")
     rolled = style is CoatStyle.ROLLED and not kitchen_cake
     coat_mm = style_of.coat_thickness
     return TierToCoat(
@@ -128,10 +128,10 @@ def _order(
         finish=flavour.finish or style_of.finish,
         sponge_formula="" if dummy or sheet is None else sheet.key,
         sponge_g_per_ml=None if dummy or sheet is None else crumb_density(sheet, losses.get(sheet.key, BAKE_LOSS)),
-        filling=None if dummy else _spread(commission, flavour, "filling"),
-        coat=_spread(commission, flavour, "rolled") or Spread(kind="rolled_fondant") if rolled else outside,
+        filling=None if dummy else spread_of(commission, flavour, "filling"),
+        coat=spread_of(commission, flavour, "rolled") or Spread(kind="rolled_fondant") if rolled else outside,
         undercoat=outside if rolled else None,
-        soak=None if dummy else _spread(commission, flavour, "soak"),
+        soak=None if dummy else spread_of(commission, flavour, "soak"),
         coat_mm=None if coat_mm is None or rolled else Estimate.within(coat_mm, 0.15),
         board=under.key if under is not None else "",
         board_mm=under.thickness_mm.value if under is not None else 3.0,
@@ -140,17 +140,13 @@ def _order(
     )
 
 
-def _sheet(commission: Commission, key: str) -> FormulaSheet | None:
-    return next((formula for formula in commission.formulas if formula.key == key), None)
-
-
-def _spread(commission: Commission, flavour: Flavour, part: str) -> Spread | None:
+def spread_of(commission: Commission, flavour: Flavour, part: str) -> Spread | None:
     """Find what a flavour names for one of its parts: a formula, or a bought ingredient."""
     key: str | None = getattr(flavour, part)
     if key is None:
         return None
     place = f"cake.flavours.{flavour.name}.{part}"
-    sheet = _sheet(commission, key)
+    sheet = commission.formula(key)
     if sheet is not None:
         if sheet.spread is not None and sheet.spread not in kinds():
             raise BadInput(

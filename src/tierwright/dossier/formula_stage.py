@@ -43,10 +43,10 @@ def weigh_formulas(
     commission: Commission, kitchen: Kitchen, sizing: Sizing, choices: tuple[PanChoice, ...], needs: tuple[Need, ...]
 ) -> Formulas:
     """Run the formula stage: batters for the pans of the chosen stack, and what fillings and coats need."""
-    keys = {sheet.key for sheet in commission.formulas}
     wanted: dict[str, Estimate] = defaultdict(lambda: NOTHING)
     for need in needs:
-        if need.formula in keys and not _sheet(commission, need.formula).kind.is_batter:
+        sheet = commission.formula(need.formula)
+        if sheet is not None and not sheet.kind.is_batter:
             wanted[need.formula] += need.grams
     return prepare_formulas(
         [formula_text(sheet) for sheet in commission.formulas],
@@ -90,7 +90,3 @@ def pan_jobs(commission: Commission, sizing: Sizing, choices: tuple[PanChoice, .
 
 def _depth(key: str, depths: dict[str, float]) -> float:
     return depths[key] if key in depths or key not in pans() else pan(key).depth_mm
-
-
-def _sheet(commission: Commission, key: str) -> FormulaSheet:
-    return next(sheet for sheet in commission.formulas if sheet.key == key)

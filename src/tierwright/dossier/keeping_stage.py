@@ -10,7 +10,7 @@ from typing import Final
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.coating import CoatedTier, Coating, Part, kind
-from tierwright.dossier.coating_stage import BAKE_LOSS, _spread
+from tierwright.dossier.coating_stage import BAKE_LOSS, spread_of
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.errors import MissingData, OutOfRange, TierwrightError, UnknownName
 from tierwright.formula import Formulas, FormulaWork
@@ -149,7 +149,7 @@ def keeping_plan(
         value=f"{cold:.0f} C and {kitchen.room:.0f} C",
         source=COMMON_PRACTICE,
     )
-    jams = [one.name for one in components.values() if one.kind == "jam" and _sheet(commission, one.key) is not None]
+    jams = [one.name for one in components.values() if one.kind == "jam" and commission.formula(one.key) is not None]
     boiled = tuple(
         Assumption(
             key=f"keeping.boiled.{name}",
@@ -294,7 +294,7 @@ def _component(
     treated: bool,
     measured: Measured,
 ) -> Component:
-    sheet = _sheet(commission, key)
+    sheet = commission.formula(key)
     composition, name, keys = _made_of(formulas, sheet, key)
     if part is Part.SPONGE:
         composition = _soaked(baked(composition, losses.get(key, BAKE_LOSS).value), formulas, flavour, coated, key)
@@ -325,7 +325,7 @@ def _kind_of(commission: Commission, key: str) -> str:
     for flavour in commission.cake.flavours:
         for part in ("filling", "coat", "rolled", "soak"):
             if getattr(flavour, part) is not None:
-                spread = _spread(commission, flavour, part)
+                spread = spread_of(commission, flavour, part)
                 if spread is not None and spread.formula == key:
                     return component_kind(spread.kind).kind
     return "marzipan" if "marzipan" in key else "rolled_fondant"
@@ -414,10 +414,6 @@ def _with_sugars(composition: Composition) -> Composition:
         return composition
     names = ("sucrose_g", "glucose_g", "fructose_g", "lactose_g", "maltose_g")
     return replace(composition, sugars_g=sum(getattr(composition, name) or 0.0 for name in names))
-
-
-def _sheet(commission: Commission, key: str) -> FormulaSheet | None:
-    return next((sheet for sheet in commission.formulas if sheet.key == key), None)
 
 
 def _treated(commission: Commission, formulas: Formulas, sugar: tuple[SugarWork, ...]) -> dict[str, bool]:

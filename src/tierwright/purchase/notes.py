@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from tierwright.purchase.model import FromStock, Item, Policy, PurchaseLine, Shop, SplitDone, Unmet
+from tierwright.words import listed
 from tierwright.working import (
     ARITHMETIC,
     COMMON_PRACTICE,
@@ -127,7 +128,7 @@ def _questions(
         ask(
             "no_price",
             Severity.ASK,
-            f"What do {_listed(names)} cost?" if len(names) > 1 else f"What does {names[0]} cost?",
+            f"What do {listed(names)} cost?" if len(names) > 1 else f"What does {names[0]} cost?",
             "The list says how much of each to buy, but the sum leaves them out.",
             f"{len(names)} without a price",
             "enter them under prices in the kitchen",
@@ -137,7 +138,7 @@ def _questions(
             ask(
                 f"unmet.{one.item}.{one.commissions[0]}",
                 Severity.STOP,
-                f"Where does the {one.name} for {_listed(one.commissions)} come from?",
+                f"Where does the {one.name} for {listed(one.commissions)} come from?",
                 f"{one.reason.capitalize()}.",
                 f"{one.amount:.0f} {one.unit.value}",
                 "another pack, whose label is read, or another shop",
@@ -152,7 +153,7 @@ def _questions(
         ask(
             f"label.{allergen}",
             Severity.DANGER,
-            f"Do the labels of {_listed(names)} rule out {allergen}?",
+            f"Do the labels of {listed(names)} rule out {allergen}?",
             "What a label does not say is unknown, and unknown is never absent.",
             change="read each packet before it goes into the basket, and tick it off as read",
         )
@@ -186,7 +187,7 @@ def _questions(
             ask(
                 "order_today",
                 Severity.ASK,
-                f"Is the order for {_listed(sorted({shops[line.shop].name for line in ordered}))} placed today?",
+                f"Is the order for {listed(sorted({shops[line.shop].name for line in ordered}))} placed today?",
                 "Tomorrow is too late for its delivery.",
                 f"{len(ordered)} lines",
             )
@@ -206,8 +207,3 @@ def _cautions(lines: Sequence[PurchaseLine], from_stock: Sequence[FromStock]) ->
             source=COMMON_PRACTICE,
         )
     ]
-
-
-def _listed(names: Sequence[str]) -> str:
-    unique = list(dict.fromkeys(names))
-    return unique[0] if len(unique) == 1 else f"{', '.join(unique[:-1])} and {unique[-1]}"

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from tierwright.formula import FormulaText, read_formula
 from tierwright.web.access import Door, member, owner
 from tierwright.web.models import BookFormula
-from tierwright.web.work.formulas.bringing_in import _take_file, read
+from tierwright.web.work.formulas.bringing_in import read, take_file
 from tierwright.web.work.formulas.forms import KINDS, MEASURES
 
 
@@ -44,7 +44,7 @@ def formula(request: HttpRequest, door: Door, formula: int) -> HttpResponse:
     text: FormulaText | None = None
     if request.method == "POST":
         typed = {name: request.POST.get(name, "") for name in typed}
-        wrong = _take_file(request, typed)
+        wrong = take_file(request, typed)
     if not wrong and (request.method == "POST" or row is not None):
         others = BookFormula.objects.filter(kitchen=door.kitchen).exclude(pk=row.pk if row else 0)
         sheet, text, wrong = read(typed, set(others.values_list("key", flat=True)))

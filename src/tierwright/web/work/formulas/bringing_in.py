@@ -35,7 +35,7 @@ def bring_in(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     sheet: dict[str, Any] | None = None
     text: FormulaText | None = None
     if request.method == "POST":
-        wrong = _take_file(request, typed)
+        wrong = take_file(request, typed)
         if not wrong:
             sheet, text, wrong = read(typed, {entry["key"] for entry in desk.raw.get("formulas", [])})
     if sheet is not None and request.POST.get("do") == "keep":
@@ -62,7 +62,7 @@ def bring_in(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     return answer
 
 
-def _take_file(request: HttpRequest, typed: dict[str, str]) -> list[str]:
+def take_file(request: HttpRequest, typed: dict[str, str]) -> list[str]:
     """Put a sent file's text in the place of the pasted one; return what is wrong with the file."""
     sent = request.FILES.get("file")
     if sent is None:
