@@ -328,7 +328,7 @@ def _drivers(lines: Sequence[CostLine]) -> tuple[Driver, ...]:
             label=label,
             low=sum((line.amount.low for line in same), Decimal(0)),
             high=sum((line.amount.high for line in same), Decimal(0)),
-            share=sum(shares[key] for key in {line.key for line in same}),
+            share=sum(shares[key] for key in dict.fromkeys(line.key for line in same)),
         )
         for (_, label), same in merged.items()
     ]
