@@ -31,7 +31,7 @@ format: $(VENV)/dev.stamp
 
 # For maintainers, with uv on the path: pins every dependency with its hashes.
 lock:
-	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --extra build --extra fast --extra plan --extra web -o requirements.lock
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --extra build --extra fast --extra plan --extra picture --extra web -o requirements.lock
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate pyproject.toml --all-extras -o requirements-dev.lock
 
 $(BIN)/python:
