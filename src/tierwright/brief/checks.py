@@ -7,8 +7,10 @@ from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 
 from tierwright.brief.commission import Commission
+from tierwright.brief.decor import check_decor
 from tierwright.brief.kitchen import Kitchen, RodUse
 from tierwright.brief.money import check_accounts
+from tierwright.brief.packets import check_packets, check_wish
 from tierwright.errors import Problem
 from tierwright.larder import boards, egg_grades, find, pan_materials, pans, supports
 from tierwright.shapes import Shape
@@ -52,6 +54,8 @@ def check_commission(commission: Commission, place: str) -> list[Problem]:
         if tier.shape is Shape.RECTANGLE and tier.length is None:
             report(f"cake.fixed[{position}].length", "nothing", "the shorter side of a rectangle, such as '9 in'")
     _check_supports(commission, report)
+    check_wish(commission.labelling, report)
+    _check_decor(commission, report)
     highest = commission.travel.highest
     if highest is not None and highest < commission.venue.altitude:
         at_venue = f"{commission.venue.altitude:g} m"
@@ -90,6 +94,15 @@ def _check_supports(commission: Commission, report: Report) -> None:
             report(f"{where}.places", "two supports in one place", "places that differ")
 
 
+def _check_decor(commission: Commission, report: Report) -> None:
+    keys = [formula.key for formula in commission.formulas]
+    check_decor(commission.decor, commission.cake.tiers, keys, _is_bought, report)
+
+
+def _is_bought(key: str) -> bool:
+    return find(key.replace("-", " ")).ingredient is not None
+
+
 def _check_formulas(commission: Commission, report: Report) -> None:
     keys = [formula.key for formula in commission.formulas]
     for key, times in Counter(keys).items():
@@ -111,7 +124,7 @@ def _check_formulas(commission: Commission, report: Report) -> None:
             report(f"{where}.cake", repr(flavour.cake), expected, "".join(near))
         for name in ("filling", "coat", "soak", "rolled"):
             key = getattr(flavour, name)
-            if key is not None and key not in keys and find(key.replace("-", " ")).ingredient is None:
+            if key is not None and key not in keys and not _is_bought(key):
                 near = get_close_matches(key, keys, n=1, cutoff=0.3)
                 report(
                     f"{where}.{name}", repr(key), "the key of a formula or a bought ingredient's name", "".join(near)
@@ -163,6 +176,7 @@ def check_kitchen(kitchen: Kitchen, place: str) -> list[Problem]:
             near = ", ".join(candidate.name_us for candidate in match.candidates[:3])
             report(f"prices[{position}].ingredient", repr(price.ingredient), "an ingredient of the table", near)
     check_accounts(kitchen.accounts, kitchen.prices, report)
+    check_packets(kitchen.labelling, report)
     for person, hand in enumerate(kitchen.hands, start=1):
         for stretch, hours in enumerate(hand.hours, start=1):
             if hours.begin >= hours.end:

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import BeforeValidator, Field
 
+from tierwright.brief.decor import Decor
 from tierwright.brief.fields import (
     Altitude,
     Clock,
@@ -29,6 +30,7 @@ from tierwright.brief.fields import (
     Text,
     TimeZoneName,
 )
+from tierwright.brief.packets import LabelWish
 from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
 from tierwright.units import INCH_MM, Measures
 from tierwright.words import CoatStyle, CutPattern, Cutter, Finish, FormulaKind, OtherDessert, RingMeasure
@@ -276,7 +278,9 @@ class Commission(Form):
     allergies: tuple[Allergy, ...] = Field(default=(), max_length=30)
     venue: Venue
     travel: Travel
+    decor: Decor = Decor()
     formulas: tuple[FormulaSheet, ...] = Field(min_length=1, max_length=40)
+    labelling: LabelWish = LabelWish()
 
     @property
     def handover_at(self) -> datetime:
