@@ -10,6 +10,7 @@ from tierwright.brief.reading import (
     read_commission,
     read_formula_sheet,
     read_kitchen,
+    read_label_book,
     read_table,
     read_text,
 )
@@ -29,6 +30,7 @@ __all__ = [
     "read_commission",
     "read_formula_sheet",
     "read_kitchen",
+    "read_label_book",
     "read_table",
     "read_text",
 ]

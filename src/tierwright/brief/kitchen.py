@@ -25,6 +25,7 @@ from tierwright.brief.fields import (
     Volume,
 )
 from tierwright.brief.money import Accounts, Price
+from tierwright.brief.packets import LabelBook
 from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
 from tierwright.units import Display, English, LengthUnit, MassUnit, TemperatureUnit
 
@@ -225,6 +226,7 @@ class Kitchen(Form):
     supports: tuple[OwnedSupport, ...] = Field(default=(), max_length=50)
     carrying: Carrying = Carrying()
     accounts: Accounts = Accounts()
+    labelling: LabelBook = LabelBook()
     scale_step: Mass = Field(default=1.0, ge=0.01, le=50)
     pan_price: Money | None = None
     note: LongText = ""

@@ -17,13 +17,14 @@ from pydantic import BaseModel, ValidationError
 from tierwright.brief.checks import check_commission, check_kitchen
 from tierwright.brief.commission import Commission, FormulaSheet
 from tierwright.brief.kitchen import Kitchen
+from tierwright.brief.packets import LabelBook, check_packets
 from tierwright.errors import BadInput, Problem
 
 LARGEST_FILE_BYTES = 4_000_000
 DEEPEST = 24
 SHOWN = 60
 
-F = TypeVar("F", Commission, Kitchen, FormulaSheet)
+F = TypeVar("F", Commission, Kitchen, FormulaSheet, LabelBook)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +98,27 @@ def read_formula_sheet(path: Path, kind: str | None = None) -> FormulaSheet:
     if kind is not None:
         data["kind"] = kind
     return _validate(FormulaSheet, data, path.name)
+
+
+def read_label_book(path: Path) -> LabelBook:
+    """
+    Read packets, cross-contact and maker by themselves, in the shape that a kitchen's ``labelling`` has.
+
+    Raises
+    ------
+    BadInput
+        With every problem in the file.
+    """
+    book = _validate(LabelBook, read_table(path), path.name)
+    problems: list[Problem] = []
+
+    def report(where: str, found: str, expected: str, nearest: str = "") -> None:
+        problems.append(Problem(place=f"{path.name}: {where}", found=found, expected=expected, nearest=nearest))
+
+    check_packets(book, report, "packets")
+    if problems:
+        raise BadInput(problems)
+    return book
 
 
 def _key(stem: str) -> str:
