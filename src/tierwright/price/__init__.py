@@ -7,8 +7,12 @@ from tierwright.price.ledger import (
     Entry,
     EntryKind,
     Ledger,
+    Place,
     balance_of,
+    check_seals,
     from_lines,
+    next_entry,
+    paper_stem,
     to_line,
     whole_bytes,
 )
@@ -55,7 +59,19 @@ from tierwright.price.wear import (
     markup_of_margin,
     straight_line,
 )
-from tierwright.price.year import Cap, CapReading, Counts, MonthTotal, YearTotal, against_cap, ledger_csv, year_total
+from tierwright.price.year import (
+    Cap,
+    CapReading,
+    Counts,
+    MonthTotal,
+    Sums,
+    YearTotal,
+    against_cap,
+    ledger_csv,
+    year_csv,
+    year_of_sums,
+    year_total,
+)
 
 __all__ = [
     "ALL",
@@ -85,6 +101,7 @@ __all__ = [
     "Other",
     "OwnTimes",
     "PaperLine",
+    "Place",
     "PolicyKind",
     "PricePolicy",
     "Priced",
@@ -92,6 +109,7 @@ __all__ = [
     "Rung",
     "Span",
     "Stage",
+    "Sums",
     "TaxRate",
     "TaxSum",
     "Terms",
@@ -106,6 +124,7 @@ __all__ = [
     "asked_price",
     "balance_of",
     "by_use",
+    "check_seals",
     "coin",
     "declining_balance",
     "difference",
@@ -117,9 +136,11 @@ __all__ = [
     "margin_of_markup",
     "markup_of_margin",
     "net_of",
+    "next_entry",
     "norm",
     "norms",
     "opportunity",
+    "paper_stem",
     "price_commission",
     "question_on",
     "quote",
@@ -138,5 +159,7 @@ __all__ = [
     "whole_bytes",
     "without",
     "work_out",
+    "year_csv",
+    "year_of_sums",
     "year_total",
 ]

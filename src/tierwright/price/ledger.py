@@ -141,41 +141,100 @@ class Ledger:
         text: str,
         corrects: int,
     ) -> Ledger:
-        last = self.entries[-1] if self.entries else None
-        entry = Entry(
-            number=len(self.entries) + 1,
-            at=at,
-            kind=kind,
-            commission=commission,
-            document=self._document(kind, at),
-            amount=amount,
-            tax=tax,
+        stem = paper_stem(kind, at)
+        place = Place(
             currency=self.currency,
-            text=text,
-            corrects=corrects,
-            seal="",
+            last=self.entries[-1] if self.entries else None,
+            papers=sum(1 for entry in self.entries if entry.document.startswith(stem)),
+            standing=tuple(entry for entry in self.standing if entry.commission == commission),
         )
-        problems = list(_problems(entry, last))
-        if kind is EntryKind.REFUND and not problems:
-            paid = self.balance(commission)
-            if amount > paid.paid - paid.refunded:
-                problems.append(_problem("refund", str(amount), f"at most {paid.paid - paid.refunded}, what was paid"))
-        if corrects and not problems:
-            rest = balance_of([e for e in self.standing if e.commission == commission and e.number != corrects])
-            if rest.refunded > rest.paid:
-                problems.append(_problem("entry", str(corrects), "a payment that has not been paid back since"))
-        if problems:
-            raise BadInput(problems)
-        before = last.seal if last is not None else FIRST_SEAL
-        sealed = _sealed(entry, before)
-        return Ledger(currency=self.currency, entries=(*self.entries, sealed))
+        entry = next_entry(
+            place, kind, at=at, commission=commission, amount=amount, tax=tax, text=text, corrects=corrects
+        )
+        return Ledger(currency=self.currency, entries=(*self.entries, entry))
 
-    def _document(self, kind: EntryKind, at: datetime) -> str:
-        """Return the running number of the paper of an entry: by kind and year, without a gap."""
-        letter = {"invoice": "I", "payment": "R", "refund": "B", "correction": "C"}[kind.value]
-        stem = f"{letter}{at.year}-"
-        last = sum(1 for entry in self.entries if entry.document.startswith(stem))
-        return f"{stem}{last + 1:04}"
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """
+    Where a ledger's next entry goes: all that has to be known of what came before.
+
+    Attributes
+    ----------
+    currency
+        That the ledger is kept in.
+    last
+        The entry before; None for the first.
+    papers
+        How many papers of its kind and year have been numbered. [-]
+    standing
+        Entries of the same commission that count.
+    """
+
+    currency: str
+    last: Entry | None
+    papers: int
+    standing: tuple[Entry, ...]
+
+
+def paper_stem(kind: EntryKind, at: datetime) -> str:
+    """Return how the running numbers of one kind of paper begin in one year, such as ``I2027-``."""
+    letter = {"invoice": "I", "payment": "R", "refund": "B", "correction": "C"}[kind.value]
+    return f"{letter}{at.year}-"
+
+
+def next_entry(
+    place: Place,
+    kind: EntryKind,
+    *,
+    at: datetime,
+    commission: str,
+    amount: Decimal,
+    text: str,
+    tax: Decimal = Decimal(0),
+    corrects: int = 0,
+) -> Entry:
+    """
+    Return the next entry of a ledger, numbered and sealed.
+
+    Parameters
+    ----------
+    place
+        What came before.
+    kind, at, commission, amount, text, tax, corrects
+        See ``Entry``.
+
+    Raises
+    ------
+    BadInput
+        It cannot stand: see ``Ledger.add`` and ``Ledger.correct``.
+    """
+    last = place.last
+    entry = Entry(
+        number=last.number + 1 if last is not None else 1,
+        at=at,
+        kind=kind,
+        commission=commission,
+        document=f"{paper_stem(kind, at)}{place.papers + 1:04}",
+        amount=amount,
+        tax=tax,
+        currency=place.currency,
+        text=text,
+        corrects=corrects,
+        seal="",
+    )
+    problems = list(_problems(entry, last))
+    if kind is EntryKind.REFUND and not problems:
+        paid = balance_of(place.standing)
+        if amount > paid.paid - paid.refunded:
+            problems.append(_problem("refund", str(amount), f"at most {paid.paid - paid.refunded}, what was paid"))
+    if corrects and not problems:
+        rest = balance_of(one for one in place.standing if one.number != corrects)
+        if rest.refunded > rest.paid:
+            problems.append(_problem("entry", str(corrects), "a payment that has not been paid back since"))
+    if problems:
+        raise BadInput(problems)
+    return _sealed(entry, last.seal if last is not None else FIRST_SEAL)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +281,6 @@ def from_lines(data: bytes, currency: str) -> Ledger:
         A line is no entry, or a seal does not fit: somebody has changed, left out or put in something.
     """
     entries: list[Entry] = []
-    before = FIRST_SEAL
     for number, line in enumerate(data[: data.rfind(b"\n") + 1].split(b"\n")[:-1], start=1):
         place = f"ledger line {number}"
         try:
@@ -242,13 +300,39 @@ def from_lines(data: bytes, currency: str) -> Ledger:
             )
         except (ValueError, KeyError, TypeError, InvalidOperation):
             raise BadInput([Problem(place=place, found=repr(line[:40]), expected="an entry of the ledger")]) from None
+        entries.append(entry)
+    check_seals(entries, currency)
+    return Ledger(currency=currency, entries=tuple(entries))
+
+
+def check_seals(entries: Iterable[Entry], currency: str) -> int:
+    """
+    Check that entries follow one another without a gap, each with its own seal.
+
+    Returns
+    -------
+    count
+        How many there are. [-]
+
+    Raises
+    ------
+    BadInput
+        Somebody has changed, left out or put in something.
+    """
+    before, number = FIRST_SEAL, 0
+    for number, entry in enumerate(entries, start=1):
         if entry.number != number or entry.currency != currency or _sealed(entry, before).seal != entry.seal:
             raise BadInput(
-                [Problem(place=place, found=f"entry {entry.number}", expected=f"entry {number} with its own seal")]
+                [
+                    Problem(
+                        place=f"ledger line {number}",
+                        found=f"entry {entry.number}",
+                        expected=f"entry {number} with its own seal",
+                    )
+                ]
             )
         before = entry.seal
-        entries.append(entry)
-    return Ledger(currency=currency, entries=tuple(entries))
+    return number
 
 
 def whole_bytes(data: bytes) -> int:

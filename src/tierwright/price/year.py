@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import tzinfo
 from decimal import Decimal
 from enum import StrEnum
 
 from tierwright.errors import require_range
-from tierwright.price.ledger import Entry, EntryKind, Ledger
+from tierwright.price.ledger import Entry, EntryKind, Ledger, balance_of
 from tierwright.working import Question, Severity
 
 NEAR_SHARE = Decimal("0.8")
@@ -93,32 +93,75 @@ def year_total(ledger: Ledger, year: int, zone: tzinfo) -> YearTotal:
         The kitchen's zone: it decides on New Year's night.
     """
     standing = ledger.standing
-    inside = [(entry, entry.at.astimezone(zone).month) for entry in standing if entry.at.astimezone(zone).year == year]
-    sums = {kind: _sum(entry for entry, _ in inside if entry.kind is kind) for kind in EntryKind}
-    months: list[MonthTotal] = []
-    for month in range(1, 13):
-        here = [entry for entry, at in inside if at == month]
-        invoices = [entry for entry in here if entry.kind is EntryKind.INVOICE]
-        months.append(
-            MonthTotal(
-                month=month,
-                invoiced=_sum(invoices),
-                tax=sum((entry.tax for entry in invoices), Decimal(0)),
-                received=_sum(e for e in here if e.kind is EntryKind.PAYMENT)
-                - _sum(e for e in here if e.kind is EntryKind.REFUND),
-            )
+    inside = [entry for entry in standing if entry.at.astimezone(zone).year == year]
+    sums: dict[tuple[EntryKind, int], Sums] = {}
+    for entry in inside:
+        key = (entry.kind, entry.at.astimezone(zone).month)
+        before = sums.get(key, Sums())
+        sums[key] = Sums(amount=before.amount + entry.amount, tax=before.tax + entry.tax)
+    return year_of_sums(
+        year,
+        ledger.currency,
+        sums,
+        commissions=len({entry.commission for entry in inside if entry.kind is EntryKind.INVOICE}),
+        outstanding=balance_of(standing).open,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sums:
+    """Entries of one kind in one month together."""
+
+    amount: Decimal = Decimal(0)
+    tax: Decimal = Decimal(0)
+
+
+def year_of_sums(
+    year: int,
+    currency: str,
+    sums: Mapping[tuple[EntryKind, int], Sums],
+    *,
+    commissions: int,
+    outstanding: Decimal,
+) -> YearTotal:
+    """
+    Lay out a year whose entries have been added up by kind and month already, as a database does it.
+
+    Parameters
+    ----------
+    year, currency
+        Which.
+    sums
+        Entries that stand, by kind and month. [-], 1 to 12
+    commissions
+        How many were invoiced. [-]
+    outstanding
+        Open over all commissions at the end of the ledger.
+    """
+
+    def of(kind: EntryKind, month: int) -> Sums:
+        return sums.get((kind, month), Sums())
+
+    months = tuple(
+        MonthTotal(
+            month=month,
+            invoiced=of(EntryKind.INVOICE, month).amount,
+            tax=of(EntryKind.INVOICE, month).tax,
+            received=of(EntryKind.PAYMENT, month).amount - of(EntryKind.REFUND, month).amount,
         )
-    everything = {kind: _sum(entry for entry in standing if entry.kind is kind) for kind in EntryKind}
+        for month in range(1, 13)
+    )
+    whole = {kind: sum((of(kind, month).amount for month in range(1, 13)), Decimal(0)) for kind in EntryKind}
     return YearTotal(
         year=year,
-        currency=ledger.currency,
-        commissions=len({entry.commission for entry, _ in inside if entry.kind is EntryKind.INVOICE}),
-        invoiced=sums[EntryKind.INVOICE],
+        currency=currency,
+        commissions=commissions,
+        invoiced=whole[EntryKind.INVOICE],
         tax=sum((one.tax for one in months), Decimal(0)),
-        received=sums[EntryKind.PAYMENT],
-        refunded=sums[EntryKind.REFUND],
-        outstanding=everything[EntryKind.INVOICE] - everything[EntryKind.PAYMENT] + everything[EntryKind.REFUND],
-        months=tuple(months),
+        received=whole[EntryKind.PAYMENT],
+        refunded=whole[EntryKind.REFUND],
+        outstanding=outstanding,
+        months=months,
     )
 
 
@@ -170,6 +213,20 @@ def against_cap(total: YearTotal, cap: Cap, coming: Decimal = Decimal(0)) -> Cap
     return CapReading(counted=counted, room=room, question=question)
 
 
+def year_csv(total: YearTotal) -> str:
+    """Return a year as CSV (RFC 4180): a row a month, and the year's own below."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(("month", "invoiced", "tax", "received less paid back", "currency"))
+    for one in total.months:
+        writer.writerow(
+            (f"{total.year}-{one.month:02}", f"{one.invoiced:f}", f"{one.tax:f}", f"{one.received:f}", total.currency)
+        )
+    received = total.received - total.refunded
+    writer.writerow((total.year, f"{total.invoiced:f}", f"{total.tax:f}", f"{received:f}", total.currency))
+    return out.getvalue()
+
+
 def ledger_csv(entries: Iterable[Entry]) -> str:
     """Return entries as CSV (RFC 4180), every one of them, corrections included."""
     out = io.StringIO(newline="")
@@ -196,7 +253,3 @@ def ledger_csv(entries: Iterable[Entry]) -> str:
 def _safe(text: str) -> str:
     """Keep words from being taken for a spreadsheet's formula."""
     return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
-
-
-def _sum(entries: Iterable[Entry]) -> Decimal:
-    return sum((entry.amount for entry in entries), Decimal(0))
