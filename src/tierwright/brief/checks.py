@@ -11,6 +11,7 @@ from tierwright.brief.decor import check_decor
 from tierwright.brief.kitchen import Kitchen, RodUse
 from tierwright.brief.money import check_accounts
 from tierwright.brief.packets import check_packets, check_wish
+from tierwright.brief.venue_file import check_handing_over
 from tierwright.errors import Problem
 from tierwright.larder import boards, egg_grades, find, pan_materials, pans, supports
 from tierwright.shapes import Shape
@@ -54,6 +55,7 @@ def check_commission(commission: Commission, place: str) -> list[Problem]:
         if tier.shape is Shape.RECTANGLE and tier.length is None:
             report(f"cake.fixed[{position}].length", "nothing", "the shorter side of a rectangle, such as '9 in'")
     _check_supports(commission, report)
+    check_handing_over(commission.venue.file, commission.handing_over, commission.cutting_at.date(), report)
     check_wish(commission.labelling, report)
     _check_decor(commission, report)
     highest = commission.travel.highest

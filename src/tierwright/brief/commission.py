@@ -31,6 +31,7 @@ from tierwright.brief.fields import (
     TimeZoneName,
 )
 from tierwright.brief.packets import LabelWish
+from tierwright.brief.venue_file import HandingOver, VenueFile
 from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
 from tierwright.units import INCH_MM, Measures
 from tierwright.words import CoatStyle, CutPattern, Cutter, Finish, FormulaKind, OtherDessert, RingMeasure
@@ -207,6 +208,7 @@ class Venue(Form):
     stairs: int = Field(default=0, ge=0, le=1000)
     access: AccessWindow | None = None
     contact: LongText = ""
+    file: VenueFile = VenueFile()
 
 
 class Surface(StrEnum):
@@ -278,6 +280,7 @@ class Commission(Form):
     allergies: tuple[Allergy, ...] = Field(default=(), max_length=30)
     venue: Venue
     travel: Travel
+    handing_over: HandingOver = HandingOver()
     decor: Decor = Decor()
     formulas: tuple[FormulaSheet, ...] = Field(min_length=1, max_length=40)
     labelling: LabelWish = LabelWish()
