@@ -42,6 +42,7 @@ def _start(
 
 
 COMMANDS = (
+    "backup",
     "bake",
     "buying",
     "compare",
@@ -59,6 +60,7 @@ COMMANDS = (
     "syrup",
     "tiers",
     "week",
+    "work",
 )
 """Modules of this package that hang a command on the app as they are imported."""
 

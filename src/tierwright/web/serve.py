@@ -22,15 +22,46 @@ THREADS: Final = 4
 
 
 def set_up() -> None:
-    """Make the data folder, read the settings, and bring the database up to date."""
+    """
+    Make the data folder, read the settings, and bring the database up to date.
+
+    A database that is to be changed is copied first, and a damaged one is refused.
+    """
     import django
     from django.core.management import call_command
+
+    from tierwright.web.keepsafe.copies import check_at_start, take_copy
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tierwright.web.settings")
     env.keep_secret(env.home())
     django.setup()
+    database = own_database()
+    if database is not None:
+        check_at_start(*database)
+        if database[0].is_file() and _tables_are_old():
+            take_copy(*database, words="before the tables were changed")
     call_command("migrate", verbosity=0, interactive=False)
     call_command("clearsessions")
+
+
+def own_database() -> tuple[Path, Path] | None:
+    """Return the SQLite file and the folder of its copies, or None where a database server holds the records."""
+    from django.conf import settings
+
+    from tierwright.web.keepsafe.copies import FOLDER
+
+    found = settings.DATABASES["default"]
+    if found["ENGINE"] != "django.db.backends.sqlite3":
+        return None
+    return Path(str(found["NAME"])), env.home() / FOLDER
+
+
+def _tables_are_old() -> bool:
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    executor = MigrationExecutor(connection)
+    return bool(executor.loader.applied_migrations and executor.migration_plan(executor.loader.graph.leaf_nodes()))
 
 
 def load_example(folder: Path) -> bool:
@@ -139,6 +170,8 @@ def serve(*, host: str, port: int, example: Path | None, say: Callable[[str], No
         say("The example commission has been loaded.")
     import waitress
 
+    from tierwright.web.keepsafe.copies import Copyist
+    from tierwright.web.jobs.workers import beside
     from tierwright.web.wsgi import application
 
     try:
@@ -148,7 +181,14 @@ def serve(*, host: str, port: int, example: Path | None, say: Callable[[str], No
         raise BadInput([Problem(place="--port", found=found, expected="an address and port that are free")]) from None
     shown = f"[{host}]" if ":" in host else host
     say(f"Tierwright is open at http://{shown}:{port}/ (stop with Ctrl+C)")
+    database = own_database()
+    copyist = None if database is None else Copyist(*database, say)
     try:
-        server.run()
+        if copyist is not None:
+            copyist.start()
+        with beside():
+            server.run()
     finally:
         server.close()
+        if copyist is not None:
+            copyist.stop()
