@@ -251,7 +251,7 @@ def _loads(oven: WrittenOven, waiting: list[PanToBake]) -> tuple[LoadPlan | None
         power_w=oven.power or 2400.0,
     )
     try:
-        plan = plan_loads(space, waiting)
+        plan = _planned(space, tuple(waiting))
     except Infeasible as error:
         question = Question(
             key="bakes.loads",
@@ -263,6 +263,12 @@ def _loads(oven: WrittenOven, waiting: list[PanToBake]) -> tuple[LoadPlan | None
         )
         return None, Notes(questions=(question,))
     return plan, plan.notes
+
+
+@lru_cache(maxsize=256)
+def _planned(oven: Oven, pans: tuple[PanToBake, ...]) -> LoadPlan:
+    """Plan loads; another version of a commission with the same pans and times is not planned again."""
+    return plan_loads(oven, pans)
 
 
 def _pans_short(plan: LoadPlan, pans_of: dict[str, str], owned: dict[str, int]) -> Notes:

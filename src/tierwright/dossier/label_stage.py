@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
 from tierwright.brief import Commission, Kitchen
@@ -68,7 +69,7 @@ def label_stage(
     losses
         Share of each batter that leaves as steam, by formula, where the bake stage knows it. [-]
     """
-    return label_cake(
+    return _labelled(
         label_order(
             commission,
             kitchen,
@@ -83,6 +84,12 @@ def label_stage(
             losses=losses,
         )
     )
+
+
+@lru_cache(maxsize=256)
+def _labelled(order: LabelOrder) -> Labels:
+    """Label one order; another version of a commission made of the same is not labelled again."""
+    return label_cake(order)
 
 
 def label_order(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from tierwright.errors import BadInput, OutOfRange, Problem
 from tierwright.formula.altitude import altitude_proposals
@@ -12,7 +13,17 @@ from tierwright.formula.balance import balance
 from tierwright.formula.byproducts import matched
 from tierwright.formula.leavening import leavening
 from tierwright.formula.lines import read_formula
-from tierwright.formula.model import Batch, Bowl, Formula, Formulas, FormulaText, FormulaWork, PanJob, Proposal
+from tierwright.formula.model import (
+    Batch,
+    Bowl,
+    Formula,
+    Formulas,
+    FormulaText,
+    FormulaWork,
+    PanJob,
+    Proposal,
+    Substitution,
+)
 from tierwright.formula.percent import composition_of, masses, percents
 from tierwright.formula.remarks import by_product_notes, formula_notes
 from tierwright.formula.scaling import make_batch
@@ -68,25 +79,22 @@ def prepare_formulas(
     OutOfRange
         An altitude or a pan that cannot be computed.
     """
-    formulas = [read_formula(text) for text in texts]
-    problems = [problem for formula in formulas for problem in refusals(formula)]
+    problems = [problem for text in texts for problem in refusals(_read(text))]
     if problems:
         raise BadInput(problems)
     works: list[FormulaWork] = []
     notes = Notes()
-    for formula in formulas:
-        key = formula.text.key
-        jobs = tuple(pans.get(key, ()))
+    for text in texts:
         work, more = _work(
-            formula,
-            jobs=jobs,
-            need_g=needs.get(key, NOTHING),
+            text,
+            jobs=tuple(pans.get(text.key, ())),
+            need_g=needs.get(text.key, NOTHING),
             bowls=tuple(bowls),
             altitude_m=altitude_m,
             resolution_g=resolution_g,
         )
         works.append(work)
-        notes = notes + more + formula_notes(work, altitude_m=altitude_m, jobs=jobs)
+        notes = notes + more
     by_products = matched(tuple((work.formula, work.batch) for work in works if work.batch is not None))
     notes = notes + by_product_notes(by_products)
     once = {assumption.key: assumption for assumption in notes.assumptions}
@@ -118,8 +126,19 @@ def refusals(formula: Formula) -> list[Problem]:
     return problems
 
 
+@lru_cache(maxsize=512)
+def _read(text: FormulaText) -> Formula:
+    return read_formula(text)
+
+
+@lru_cache(maxsize=512)
+def _swaps(text: FormulaText) -> tuple[Substitution, ...]:
+    return substitutions(_read(text))
+
+
+@lru_cache(maxsize=1024)
 def _work(
-    formula: Formula,
+    text: FormulaText,
     *,
     jobs: tuple[PanJob, ...],
     need_g: Estimate,
@@ -127,7 +146,9 @@ def _work(
     altitude_m: float,
     resolution_g: float,
 ) -> tuple[FormulaWork, Notes]:
-    batter = formula.text.kind.is_batter
+    """Work one formula through; another version of a commission that asks the same of it is not worked again."""
+    formula = _read(text)
+    batter = text.kind.is_batter
     settled = not formula.open_lines and bool(formula.parts)
     proposals: tuple[Proposal, ...] = ()
     questions: list[Question] = []
@@ -145,10 +166,10 @@ def _work(
         balance=balance(formula) if batter and settled and has_flour else None,
         leavening=gas,
         proposals=proposals,
-        substitutions=substitutions(formula) if settled else (),
+        substitutions=_swaps(text) if settled else (),
         batch=batch,
     )
-    return work, Notes(questions=tuple(questions))
+    return work, Notes(questions=tuple(questions)) + formula_notes(work, altitude_m=altitude_m, jobs=jobs)
 
 
 def _proposals(
