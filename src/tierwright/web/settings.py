@@ -7,6 +7,7 @@
 ``TIERWRIGHT_DEBUG``  yes for Django's error pages
 ``TIERWRIGHT_SECRET`` the signing secret, where it does not come from the data folder
 ``DATABASE_URL``      postgresql://... instead of SQLite
+``TIERWRIGHT_WORKERS`` processes for long work: beside the pages, or of one ``tierwright work``; 0 leaves it to others
 """
 
 from __future__ import annotations
@@ -40,9 +41,11 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "django_htmx",
+    "django_q",
     "axes",
     "csp",
     "tierwright.web",
+    "tierwright.web.jobs",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -75,6 +78,26 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": env.database(env.text("DATABASE_URL", ""), HOME)}
+
+WORKERS = env.whole("TIERWRIGHT_WORKERS", 1, 0, 16)
+LONGEST_WORK_S = 900
+# Long work waits in the same database. A task is struck off when it has ended well, so what a lost worker had comes
+# again; a worker is replaced after some tasks, or when it has grown large, so that the memory of a search goes back.
+Q_CLUSTER = {
+    "name": "tierwright",
+    "orm": "default",
+    "workers": max(1, WORKERS),
+    "queue_limit": max(1, WORKERS),
+    "poll": 0.5,
+    "timeout": LONGEST_WORK_S,
+    "retry": LONGEST_WORK_S + 60,
+    "max_attempts": 3,
+    "ack_failures": False,
+    "catch_up": False,
+    "recycle": 20,
+    "max_rss": 600_000,
+    "save_limit": -1,
+}
 
 AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]

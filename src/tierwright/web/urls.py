@@ -53,6 +53,7 @@ kitchen: Routes = [
     path("people/<int:person>/", people.person, name="person"),
     path("record/", people.record, name="record"),
     path("books/", include("tierwright.web.books.urls")),
+    path("jobs/", include("tierwright.web.jobs.urls")),
     path("programs/", programs.tokens, name="api-tokens"),
     path("programs/<int:token>/withdraw/", programs.withdraw, name="api-withdraw"),
     path("c/<int:commission>/", include(commission)),

@@ -1,0 +1,1 @@
+"""How the tables of long work came to be."""

@@ -1,0 +1,281 @@
+"""Long work: asked once, done once, watched and stopped by the kitchen, taken up again when a worker dies."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+from django_q.models import OrmQ
+from tests.web.conftest import Cast
+
+from tierwright.errors import Infeasible
+from tierwright.web.jobs.kinds import Kind, hang_up
+from tierwright.web.jobs.models import Job, State
+from tierwright.web.jobs.running import MOST_TRIES, Work, begin, look, run, stop
+
+
+def count_to(work: Work) -> dict[str, Any]:
+    """Count, and stop when asked."""
+    for n in range(int(work.asked["to"])):
+        if work.report(done=n, of=work.asked["to"], words=f"counted to {n}", at_once=True):
+            return {"reached": n}
+    return {"reached": work.asked["to"]}
+
+
+def refuse(work: Work) -> dict[str, Any]:
+    raise Infeasible("this count", "there is no such number")
+
+
+def break_off(work: Work) -> dict[str, Any]:
+    raise RuntimeError("secret of the kitchen")
+
+
+@pytest.fixture(autouse=True)
+def _kinds() -> None:
+    hang_up(Kind(key="count", words="Counting", run=count_to))
+    hang_up(Kind(key="refuse", words="Refusing", run=refuse))
+    hang_up(Kind(key="break", words="Breaking", run=break_off))
+    hang_up(Kind(key="private", words="Counting money", run=count_to, owner_only=True))
+
+
+def fresh(job: Job) -> Job:
+    return Job.objects.get(pk=job.pk)
+
+
+class TestOnce:
+    def test_the_same_question_is_one_piece_of_work(self, cast: Cast) -> None:
+        first = begin(cast.kitchen, "count", {"to": 3}, user=cast.ada)
+        assert begin(cast.kitchen, "count", {"to": 3}).pk == first.pk
+        assert begin(cast.kitchen, "count", {"to": 4}).pk != first.pk
+        assert begin(cast.other, "count", {"to": 3}).pk != first.pk
+        assert OrmQ.objects.count() == 3
+
+    def test_it_is_done_once_however_often_the_queue_brings_it(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+        for _ in range(3):
+            run(job.pk)
+        done = fresh(job)
+        assert (done.state, done.result, done.tries) == (State.DONE, {"reached": 3}, 1)
+        assert begin(cast.kitchen, "count", {"to": 3}).state == State.DONE
+        assert begin(cast.kitchen, "count", {"to": 3}, again=True).state == State.WAITING
+
+    def test_what_another_worker_has_is_left_to_it(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+        Job.objects.update(state=State.RUNNING, worker=f"elsewhere:{os.getpid()}", started_at=timezone.now(), tries=1)
+        run(job.pk)
+        assert fresh(job).state == State.RUNNING
+        # One that has had it for longer than the queue lets anybody work is gone.
+        Job.objects.update(started_at=timezone.now() - timedelta(hours=1))
+        assert look(fresh(job)).state == State.WAITING
+        run(job.pk)
+        assert (fresh(job).state, fresh(job).tries) == (State.DONE, 2)
+
+    def test_who_was_given_up_for_lost_no_longer_writes(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+
+        def slow(work: Work) -> dict[str, Any]:
+            Job.objects.filter(pk=job.pk).update(worker="elsewhere:1", tries=2)
+            assert work.report(at_once=True), "there is nothing left to go on for"
+            return {"reached": "too late"}
+
+        hang_up(Kind(key="count", words="Counting", run=slow))
+        run(job.pk)
+        assert (fresh(job).state, fresh(job).result) == (State.RUNNING, None)
+
+    def test_work_that_takes_its_workers_down_is_given_up(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+        Job.objects.update(tries=MOST_TRIES)
+        run(job.pk)
+        assert fresh(job).state == State.FAILED
+        assert "not tried again" in fresh(job).error
+
+
+class TestEnds:
+    def test_a_refusal_is_said_in_its_own_words(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "refuse", {})
+        run(job.pk)
+        assert fresh(job).state == State.FAILED
+        assert "there is no such number" in fresh(job).error
+        assert begin(cast.kitchen, "refuse", {}).state == State.WAITING, "what failed is begun again"
+
+    def test_a_fault_of_the_program_tells_no_secrets(self, cast: Cast, caplog: pytest.LogCaptureFixture) -> None:
+        job = begin(cast.kitchen, "break", {})
+        run(job.pk)
+        assert fresh(job).state == State.FAILED
+        assert "secret" not in fresh(job).error
+        assert "secret of the kitchen" in caplog.text
+
+    def test_a_stop_ends_it_with_what_it_has(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+        stop(job)
+        run(job.pk)
+        assert (fresh(job).state, fresh(job).result) == (State.STOPPED, None)
+        job = begin(cast.kitchen, "count", {"to": 3})
+        assert not job.asked_to_stop
+
+        def interrupted(work: Work) -> dict[str, Any]:
+            stop(fresh(job))
+            return count_to(work)
+
+        hang_up(Kind(key="count", words="Counting", run=interrupted))
+        run(job.pk)
+        assert (fresh(job).state, fresh(job).result) == (State.STOPPED, {"reached": 0})
+
+
+class TestPages:
+    def test_who_sees_and_who_stops(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+        theirs = begin(cast.other, "count", {"to": 3})
+        hidden = begin(cast.kitchen, "private", {"to": 3})
+        url = f"/k/{cast.kitchen.pk}/jobs/{job.pk}/"
+        for way in ("", "stop/"):
+            send: Callable[[Client, str], int] = (
+                (lambda c, u: c.post(u).status_code) if way else (lambda c, u: c.get(u).status_code)
+            )
+            assert send(cast.client(None), url + way) == 302
+            assert send(cast.client(cast.cleo), url + way) == 404
+            assert send(cast.client(cast.ada), f"/k/{cast.kitchen.pk}/jobs/{theirs.pk}/{way}") == 404
+            assert send(cast.client(cast.ben), f"/k/{cast.kitchen.pk}/jobs/{hidden.pk}/{way}") == 403
+            assert send(cast.client(cast.ada), f"/k/{cast.kitchen.pk}/jobs/{hidden.pk}/{way}") in (200, 302)
+            assert send(cast.client(cast.ben), url + way) in (200, 302)
+        assert fresh(theirs).state == State.WAITING
+        assert cast.client(cast.ada).get(url + "stop/").status_code == 405
+
+    def test_a_page_asks_until_it_has_ended(self, cast: Cast) -> None:
+        job = begin(cast.kitchen, "count", {"to": 3})
+        url = f"/k/{cast.kitchen.pk}/jobs/{job.pk}/"
+        live = {"HX-Request": "true"}
+        waiting = cast.client(cast.ada).get(url, headers=live)
+        assert 'hx-trigger="every 1s"' in waiting.content.decode()
+        assert "waiting its turn" in waiting.content.decode()
+        run(job.pk)
+        ended = cast.client(cast.ada).get(url, headers=live)
+        assert ended["HX-Refresh"] == "true"
+        assert "hx-trigger" not in ended.content.decode()
+
+
+SLOW = """
+import os, sys, time
+from pathlib import Path
+import django
+django.setup()
+from tierwright.web.jobs.kinds import Kind, hang_up
+def slow(work):
+    with open(work.asked["notes"], "a") as notes:
+        notes.write(f"began {os.getpid()}\\n")
+    if work.job.tries == 1:
+        work.report(done=1, of=2, words="half way", at_once=True)
+        time.sleep(60)
+    with open(work.asked["notes"], "a") as notes:
+        notes.write("finished\\n")
+    return {"finished": True}
+hang_up(Kind(key="slow", words="Slow work", run=slow))
+"""
+
+
+class TestRealWorker:
+    """Processes of their own, over a database of their own."""
+
+    @pytest.fixture
+    def place(self, tmp_path: Path) -> dict[str, str]:
+        env = {k: v for k, v in os.environ.items() if not k.startswith(("DJANGO_", "DATABASE_", "TIERWRIGHT_"))}
+        return env | {"TIERWRIGHT_HOME": str(tmp_path), "DJANGO_SETTINGS_MODULE": "tierwright.web.settings"}
+
+    def say(self, place: dict[str, str], code: str) -> str:
+        done = subprocess.run(
+            [sys.executable, "-c", code], env=place, capture_output=True, text=True, check=False, timeout=60
+        )
+        assert done.returncode == 0, done.stderr
+        return done.stdout.strip()
+
+    def test_a_killed_worker_s_task_is_run_again_and_finishes_once(self, place: dict[str, str], tmp_path: Path) -> None:
+        notes = tmp_path / "notes"
+        begun = self.say(
+            place,
+            f"""
+from tierwright.web.serve import set_up
+set_up()
+from tierwright.web.models import Kitchen
+from tierwright.web.jobs import kinds, running
+kinds.hang_up(kinds.Kind(key="slow", words="Slow work", run=lambda work: dict()))
+kitchen = Kitchen.objects.create(name="Test", data=dict())
+print(running.begin(kitchen, "slow", dict(notes={str(notes)!r})).pk)
+""",
+        )
+        workers = subprocess.Popen(
+            [sys.executable, "-c", SLOW + "from tierwright.web.jobs.workers import work\nwork()"],
+            env=place, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        try:
+            first = self.wait_for(lambda: self.lines(notes)[:1])
+            os.kill(int(first[0].split()[1]), signal.SIGKILL)
+            lines = self.wait_for(lambda: self.lines(notes) if "finished" in self.lines(notes) else [])
+        finally:
+            os.killpg(workers.pid, signal.SIGKILL)
+            workers.wait()
+        assert [line.split()[0] for line in lines] == ["began", "began", "finished"]
+        assert lines[0] != lines[1], "another process took it up"
+        said = self.say(
+            place,
+            f"""
+import django
+django.setup()
+from tierwright.web.jobs.models import Job
+job = Job.objects.get(pk={begun})
+print(job.state, job.tries, job.result)
+""",
+        )
+        assert said == "done 2 {'finished': True}"
+
+    @staticmethod
+    def lines(path: Path) -> list[str]:
+        return path.read_text().splitlines() if path.exists() else []
+
+    @staticmethod
+    def wait_for(look_at: Callable[[], list[str]]) -> list[str]:
+        for _ in range(600):
+            found = look_at()
+            if found:
+                return found
+            time.sleep(0.1)
+        raise AssertionError("nothing came within a minute")
+
+    def test_workers_end_with_the_process_that_they_stand_beside(self, place: dict[str, str]) -> None:
+        self.say(place, "from tierwright.web.serve import set_up\nset_up()")
+        code = (
+            "import os, sys, time, django\ndjango.setup()\nfrom tierwright.web.jobs import workers\n"
+            "import subprocess\nkept = subprocess.Popen\n"
+            "def noted(*a, **k):\n    child = kept(*a, **k)\n    print(child.pid, flush=True)\n    return child\n"
+            "workers.subprocess.Popen = noted\n"
+            "with workers.beside():\n    time.sleep(60)\n"
+        )
+        pages = subprocess.Popen(
+            [sys.executable, "-c", code], env=place, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+        )
+        assert pages.stdout is not None
+        child = int(pages.stdout.readline())
+        os.kill(child, 0)
+        pages.kill()
+        pages.wait()
+        pages.stdout.close()
+        gone = self.wait_for(lambda: [] if running(child) else ["gone"])
+        assert gone == ["gone"]
+
+
+def running(number: int) -> bool:
+    """Whether a process group still has a member."""
+    try:
+        os.killpg(number, 0)
+    except ProcessLookupError:
+        return False
+    return True
