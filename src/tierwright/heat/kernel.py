@@ -170,7 +170,8 @@ def cell_march(
                 matrix_k = kv / v
                 pores = min(max(1.0 - dry[i, j] * v / (area[i] * dz[i, j]), 0.0), 0.95)
                 gas_k = 0.024 + 7.0e-5 * t
-                a = 1.0 / (1.0 + (OSWIN_A / max(x, 1.0e-4)) ** OSWIN_POWER) if x > 0.0 or moist else 0.0
+                # The power is the dearest thing here, and only moving water asks for it.
+                a = 1.0 / (1.0 + (OSWIN_A / max(x, 1.0e-4)) ** OSWIN_POWER) if moist or vapour_on else 0.0
                 aw[i, j] = a
                 if vapour_on and cells[DIFFUSIVITY, i, j] > 0.0:
                     ps = np.exp(23.4795 - 3990.5 / (t + 233.833))

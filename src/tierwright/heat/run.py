@@ -134,9 +134,10 @@ class History:
 
 def _ran_away(field: m.Array, env: m.Array) -> bool:
     """Say whether a run left the span of its start and its surroundings, sunlight counted, by more than it may."""
-    sun = float(max(env[:, m.SUN_TOP].max(), env[:, m.SUN_SIDE].max())) / 3.0
-    high = max(float(field[0].max()), float(env[:, m.AIR].max()), float(env[:, m.RADIANT].max())) + sun + RUNAWAY_K
-    low = min(float(field[0].min()), float(env[:, m.AIR].min()), float(env[:, m.RADIANT].min())) - RUNAWAY_K
+    most, least = env.max(axis=0), env.min(axis=0)
+    sun = float(max(most[m.SUN_TOP], most[m.SUN_SIDE])) / 3.0
+    high = max(float(field[0].max()), float(most[m.AIR]), float(most[m.RADIANT])) + sun + RUNAWAY_K
+    low = min(float(field[0].min()), float(least[m.AIR]), float(least[m.RADIANT])) - RUNAWAY_K
     # Written so that a NaN counts as having run away.
     return not (float(field.max()) <= high and float(field.min()) >= low)
 
@@ -272,7 +273,8 @@ def simulate(
             grid.resistance_r,
             grid.resistance_z,
             grid.pan,
-            core_mask(grid, core_below),
+            # A run that never stops early looks at no core; every cell then does as well as any.
+            core_mask(grid, core_below) if stop_core_c < NEVER else grid.cake,
             env,
             air_pressure_pa(altitude_m),
             float(theta),

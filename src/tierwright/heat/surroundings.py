@@ -88,25 +88,31 @@ def environment(body: Body, stretches: tuple[Surroundings, ...]) -> m.Array:
     rows: list[m.Array] = []
     for one in stretches:
         count = max(1, int(np.ceil(one.duration_s / one.step_s - 1.0e-9)))
-        block = np.zeros((count, m.ENV_COLUMNS))
         step = one.duration_s / count
+        row = [0.0] * m.ENV_COLUMNS
+        row[m.AIR] = one.air_c
+        row[m.RADIANT] = one.air_c if one.radiant_c is None else one.radiant_c
+        row[m.H_TOP], row[m.H_SIDE], row[m.H_BOTTOM] = one.h_top, one.h_side, one.h_bottom
+        row[m.R_TOP], row[m.R_SIDE], row[m.R_BOTTOM] = (
+            one.cover_top_m2k_w,
+            one.cover_side_m2k_w,
+            one.cover_bottom_m2k_w,
+        )
+        row[m.VAPOUR], row[m.OPEN] = one.vapour_pa, float(one.open_top)
+        row[m.SUN_TOP], row[m.SUN_SIDE] = one.sun_top_w_m2, one.sun_side_w_m2
+        held = body.wall is not None and one.in_pan
+        row[m.PAN_ON] = float(held)
+        outside = body.wall.emissivity if held and body.wall is not None else body.emissivity
+        row[m.E_TOP] = body.emissivity * one.exchange
+        row[m.E_SIDE] = row[m.E_BOTTOM] = outside * one.exchange
+        row[m.SECONDS] = step
+        block = np.empty((count, m.ENV_COLUMNS))
+        block[:] = row
         if one.profile:
             times, degrees = zip(*one.profile, strict=True)
             # Implicit steps look at the end of the step.
             block[:, m.AIR] = np.interp((np.arange(count) + 1.0) * step, times, degrees)
-        else:
-            block[:, m.AIR] = one.air_c
-        block[:, m.RADIANT] = block[:, m.AIR] if one.radiant_c is None else one.radiant_c
-        block[:, m.H_TOP], block[:, m.H_SIDE], block[:, m.H_BOTTOM] = one.h_top, one.h_side, one.h_bottom
-        block[:, m.R_TOP], block[:, m.R_SIDE] = one.cover_top_m2k_w, one.cover_side_m2k_w
-        block[:, m.R_BOTTOM] = one.cover_bottom_m2k_w
-        block[:, m.VAPOUR], block[:, m.OPEN] = one.vapour_pa, float(one.open_top)
-        block[:, m.SUN_TOP], block[:, m.SUN_SIDE] = one.sun_top_w_m2, one.sun_side_w_m2
-        held = body.wall is not None and one.in_pan
-        block[:, m.PAN_ON] = float(held)
-        outside = body.wall.emissivity if held and body.wall is not None else body.emissivity
-        block[:, m.E_TOP] = body.emissivity * one.exchange
-        block[:, m.E_SIDE] = block[:, m.E_BOTTOM] = outside * one.exchange
-        block[:, m.SECONDS] = step
+            if one.radiant_c is None:
+                block[:, m.RADIANT] = block[:, m.AIR]
         rows.append(block)
-    return np.concatenate(rows)
+    return rows[0] if len(rows) == 1 else np.concatenate(rows)
