@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from functools import lru_cache
-from hashlib import sha256
 from typing import Any
 
+from tierwright.handover import Dated, write_calendar
 from tierwright.week.model import TaskKind
 from tierwright.week.plan import Bar, WeekPlan
 
@@ -70,31 +70,35 @@ def to_calendar(week: WeekPlan, hand: str | None = None) -> bytes:
     Returns
     -------
     calendar
-        Times are written in UTC, so that a change of clocks cannot shift them in any reader.
+        Times stand by the kitchen's clock, its changes beside them, so that none can shift in any reader.
     """
-    from icalendar import Calendar, Event
-
-    calendar = Calendar()
-    calendar.add("prodid", "-//Tierwright//Week//EN")
-    calendar.add("version", "2.0")
-    calendar.add("x-wr-timezone", week.clock.timezone)
-    for bar in week.bars:
-        if (hand is None and not bar.hands) or (hand is not None and hand not in bar.hands):
-            continue
-        event = Event()
-        digest = sha256(f"{week.kitchen}|{bar.task}".encode()).hexdigest()[:24]
-        event.add("uid", f"{digest}@tierwright.invalid")
-        event.add("dtstamp", week.clock.origin.astimezone(UTC))
-        event.add("dtstart", bar.begin.astimezone(UTC))
-        event.add("dtend", bar.end.astimezone(UTC))
-        event.add("summary", f"{bar.label}: {bar.commission}" if bar.commission else bar.label)
-        lines = [
-            f"Who: {', '.join(bar.hands)}" if bar.hands else "",
-            f"With: {', '.join(bar.places)}" if bar.places else "",
-        ]
-        event.add("description", "\n".join(line for line in (*lines, bar.part, bar.note) if line))
-        calendar.add_component(event)
-    return bytes(calendar.to_ical())
+    zone = week.clock.timezone
+    dates = (
+        Dated(
+            key=bar.task,
+            title=f"{bar.label}: {bar.commission}" if bar.commission else bar.label,
+            begins=bar.begin,
+            ends=bar.end,
+            begin_zone=zone,
+            end_zone=zone,
+            note="\n".join(
+                line
+                for line in (
+                    f"Who: {', '.join(bar.hands)}" if bar.hands else "",
+                    f"With: {', '.join(bar.places)}" if bar.places else "",
+                    bar.part,
+                    bar.note,
+                )
+                if line
+            ),
+            busy=True,
+        )
+        for bar in week.bars
+        if (bar.hands if hand is None else hand in bar.hands)
+    )
+    return write_calendar(
+        dates, owner=week.kitchen, name=f"Week of {week.kitchen}", stamp=week.clock.origin, product="Week"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
