@@ -22,7 +22,9 @@ from tierwright.dossier.money_stage import (
     shopping_list,
     uses_of,
 )
-from tierwright.price import OwnTimes, Priced, Quotation, revise
+from tierwright.errors import BadInput
+from tierwright.larder import OwnTimes
+from tierwright.price import Priced, Quotation, revise
 from tierwright.purchase import PurchasePlan, splits
 
 QUOTED = date(2027, 3, 1)
@@ -127,13 +129,26 @@ def test_a_client_who_collects_pays_for_no_way() -> None:
 
 
 def test_own_times_change_the_price_and_say_so() -> None:
-    slow = OwnTimes(task="coating")
+    slow = OwnTimes(task="coat")
     for _ in range(20):
-        slow = slow.add(80)
-    own = priced(example(), {"coating": slow})
+        slow = slow.add(80, 35)
+    own = priced(example(), {"coat": slow})
     assert own.floor > priced(example()).floor
     hours = next(figure for figure in own.notes.figures if figure.key == "price.hours")
     assert hours.source.basis.value == "maker's own record"
+
+
+def test_the_kitchens_own_book_of_norms_is_used_and_named() -> None:
+    accounts = {"times": [{"task": "coat", "paces": [2.0, 2.1, 1.9, 2.0]}]}
+    own = prepare(commission(), kitchen(accounts=accounts)).price
+    hours = next(figure for figure in own.notes.figures if figure.key == "price.hours")
+    assert "coating and smoothing, 4 times" in hours.source.text
+    assert own.cost.hours.value > prepare(commission(), kitchen()).price.cost.hours.value
+
+
+def test_a_task_that_no_norm_knows_is_refused() -> None:
+    with pytest.raises(BadInput, match=r"accounts\.times"):
+        kitchen(accounts={"times": [{"task": "coatng", "paces": [1.0]}]})
 
 
 def test_a_budget_below_the_price_is_asked_about() -> None:

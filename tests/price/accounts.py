@@ -5,7 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from tierwright.price import CostGroup, CostInputs, Energy, Failure, Material, Norm, Stage, Work
+from tierwright.larder import Norm, Stage
+from tierwright.price import CostGroup, CostInputs, Energy, Failure, Material, Work
 from tierwright.working import COMMON_PRACTICE, Estimate
 
 D = Decimal
@@ -13,8 +14,8 @@ D = Decimal
 
 def norm_of(task: str, minutes: float, spread: float = 0.0, *, kitchen: bool = True) -> Norm:
     return Norm(
-        task=task, label=task.replace("_", " "), per="tier", minutes=Estimate.within(minutes, spread),
-        stage=Stage.KITCHEN, kitchen=kitchen, source=COMMON_PRACTICE,
+        task=task, label=task.replace("_", " "), unit="tier", base_min=0.0, each_min=minutes,
+        low_share=1 - spread, high_share=1 + spread, stage=Stage.KITCHEN, kitchen=kitchen, source=COMMON_PRACTICE,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from tierwright.brief.fields import Form, Key, LongText, Mass, Money, Share, ShareRange, TableKey, Text
-from tierwright.larder import Allergen, find
+from tierwright.larder import Allergen, find, norms
 from tierwright.working import Estimate
 
 Report = Callable[..., None]
@@ -150,6 +150,17 @@ class SalesCap(Form):
     law: Annotated[str, Field(max_length=400)] = ""
 
 
+class TaskTimes(Form):
+    """
+    What the maker has timed of one task of the book of norms: each time as a share of the usual, the latest last.
+
+    1.25 is a quarter more than the usual norm says of the same work.
+    """
+
+    task: Text
+    paces: tuple[Annotated[float, Field(ge=0.02, le=50)], ...] = Field(min_length=1, max_length=40)
+
+
 class Accounts(Form):
     """
     Buying and pricing.
@@ -166,6 +177,7 @@ class Accounts(Form):
     terms: TermsEntry = TermsEntry()
     equipment: tuple[Equipment, ...] = Field(default=(), max_length=100)
     cap: SalesCap | None = None
+    times: tuple[TaskTimes, ...] = Field(default=(), max_length=100)
     overhead_per_month: Money | None = None
     commissions_per_month: float = Field(default=4.0, ge=0.1, le=500)
     layer_failure: ShareRange = Estimate(value=0.02, low=0.01, high=0.03)
@@ -196,6 +208,10 @@ def check_accounts(accounts: Accounts, prices: tuple[Price, ...], report: Report
         rate = getattr(accounts.tax, name)
         if rate is not None and rate not in rates:
             report(f"accounts.tax.{name}", repr(rate), f"the key of a rate ({', '.join(rates) or 'none is given'})")
+    tasks = [one.task for one in accounts.times]
+    for position, task in enumerate(tasks, start=1):
+        if task not in norms() or tasks.count(task) > 1:
+            report(f"accounts.times[{position}].task", repr(task), "a task of the book of norms, each once")
     pricing = accounts.pricing
     needed = {"portion": "per_portion", "margin": "margin", "hour": "hourly"}.get(pricing.by)
     if needed is not None and getattr(pricing, needed) is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -10,7 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from tierwright.brief import Commission, Kitchen
-from tierwright.coating import Coating, CoatStyle
+from tierwright.coating import CoatedTier, Coating
 from tierwright.dossier.purchase_stage import (
     FREE,
     avoided,
@@ -20,7 +21,7 @@ from tierwright.dossier.purchase_stage import (
     uses_of,
 )
 from tierwright.formula import Formulas
-from tierwright.larder import ingredient
+from tierwright.larder import FINISH_FACTORS, OwnTimes, ingredient, norm, norms
 from tierwright.price import (
     ALL,
     CostGroup,
@@ -28,7 +29,6 @@ from tierwright.price import (
     Energy,
     Failure,
     Material,
-    OwnTimes,
     PaperLine,
     PolicyKind,
     Priced,
@@ -39,7 +39,6 @@ from tierwright.price import (
     Work,
     as_decimal,
     by_use,
-    norm,
     price_commission,
     quote,
     stage_days,
@@ -57,6 +56,7 @@ __all__ = [
     "purchase_stage",
     "quotation_stage",
     "shopping_list",
+    "times_of",
     "uses_of",
 ]
 
@@ -73,9 +73,14 @@ REDO_H: Final = 0.5
 PRICE_SPREAD: Final = 0.08
 """Half-range of a grocery price till the day it is bought. [-] From memory."""
 BOUGHT_DAYS: Final = 3
-EARLY_WORK: Final = frozenset({"weighing", "lining", "baking", "levelling", "filling_made"})
+EARLY_WORK: Final = frozenset({"weigh", "mix", "line", "mind_oven", "turn_out", "trim", "curd", "jam", "syrup"})
 EARLY_DAYS: Final = 2
 """Work that is done a day before the rest of the kitchen's. [days] Common practice."""
+LETTERS: Final = 3
+"""Rounds of letters and calls: the enquiry, the quotation, the last details. [-] Common practice."""
+SUGAR_FLOWERS: Final = re.compile(
+    r"\b(sugar|gum.?paste|petal.?paste|wafer)\b.*\b(flower|rose|peon|bloom|petal)", re.IGNORECASE
+)
 PROPER: Final = ("Swiss", "Italian", "French", "German")
 CENTS: Final = Decimal("0.0001")
 
@@ -104,10 +109,11 @@ def price_stage(
     oven_kwh, bakes
         Energy and number of the oven loads, where they have been planned. [kWh], [-]
     own_times
-        What the maker has timed, by task.
+        What the maker has timed, by task; None takes the kitchen's own book.
     """
+    book = own_times if own_times is not None else times_of(kitchen)
     inputs, notes = cost_inputs(
-        commission, kitchen, sizing, formulas, coating, plan, oven_kwh=oven_kwh, bakes=bakes, own_times=own_times
+        commission, kitchen, sizing, formulas, coating, plan, oven_kwh=oven_kwh, bakes=bakes, own_times=book
     )
     words = {f"tier.{tier.number}": f"the {tier.name} tier" for tier in sizing.stack.tiers}
     words |= {f"kitchen.{n}": f"kitchen cake {n}" for n, _ in enumerate(sizing.stack.kitchen_cakes, start=1)}
@@ -301,6 +307,11 @@ def allergen_statement(commission: Commission, formulas: Formulas) -> str:
     return text
 
 
+def times_of(kitchen: Kitchen) -> dict[str, OwnTimes]:
+    """Return the kitchen's own book of norms."""
+    return {one.task: OwnTimes(task=one.task, paces=one.paces) for one in kitchen.accounts.times}
+
+
 def _policy(kitchen: Kitchen) -> PricePolicy:
     pricing = kitchen.accounts.pricing
     kinds = {
@@ -455,56 +466,69 @@ def _works(
 ) -> tuple[Work, ...]:
     works: list[Work] = []
 
-    def do(task: str, count: float, of: str = ALL) -> None:
+    def do(task: str, count: float, of: str = ALL, *, jobs: float = 1.0, factor: float = 1.0) -> None:
         known = norm(task, own_times)
-        if count > 0:
+        if known.minutes(count, factor, jobs=jobs).value > 0:
             days = EARLY_DAYS if task in EARLY_WORK else stage_days(known.stage)
-            works.append(Work(norm=known, count=count, rate=rate, of=of, days_before=days))
+            works.append(Work(norm=known, count=count, rate=rate, of=of, days_before=days, jobs=jobs, factor=factor))
 
-    do("correspondence", 1)
-    do("design", 1)
-    do("shopping", max(1, len({(line.shop, line.buy_on) for line in plan.lines})))
+    do("letters", LETTERS)
+    do("design", 0)
+    do("shop", max(1, len({(line.shop, line.buy_on) for line in plan.lines})))
     for work in formulas.works:
         if work.batch is None:
             continue
-        kind = work.formula.text.kind
-        beaten = "buttercream" in kind.value or kind.value in ("ganache", "whipped cream", "cream-cheese frosting")
-        task = "weighing" if kind.is_batter else "coat_made" if beaten else "filling_made"
-        mixes = len(work.batch.mixes) if task != "filling_made" else 1
+        kind, mixes = work.formula.text.kind.value, work.batch.mixes
         for of, share in shares.get(work.formula.text.key, {ALL: 1.0}).items():
-            do(task, mixes * share, of)
+            if work.batch.fills:
+                do("weigh", share * sum(len(mix.parts) for mix in mixes), of, jobs=share)
+                do("mix", share * len(work.batch.fills), of, jobs=share * len(mixes))
+            else:
+                task = kind if kind in norms() else "other filling"
+                do(task, share * work.batch.make_g / 1000.0, of, jobs=share)
     total = sum(layers.values())
     for of, count in layers.items():
-        do("lining", count, of)
-        do("levelling", count, of)
-        do("baking", loads * count / total, of)
+        do("line", count, of)
+        do("mind_oven", loads * count / total, of)
+        do("turn_out", count, of, jobs=loads * count / total)
     tiers = sizing.stack.tiers
-    decorated = bool(commission.cake.decoration)
     for tier, coated in zip(tiers, coating.tiers, strict=True):
         of = f"tier.{tier.number}"
         if tier.kind is TierKind.CAKE:
-            do("stacking", 1, of)
-        if coated.style is not CoatStyle.NAKED:
-            do("crumb_coat", 1, of)
-        do("rolled_coat" if coated.style is CoatStyle.ROLLED else "coating", 1, of)
-        if tier.number < len(tiers):
-            do("supports", 1, of)
+            do("trim", layers[of], of)
+            do("fill", layers[of], of)
+        do("coat", _coat_dm2(coated), of, factor=FINISH_FACTORS[coated.style])
+        do("box", 1, of)
+        if len(tiers) > 1:
+            do("supports", 1, of, jobs=1 / len(tiers))
         if tier.number > 1:
-            do("assembly", 1, of)
-        do("boxing", 1, of)
-        if decorated:
-            do("decoration", 1, "decoration")
-    for number, cake in enumerate(sizing.stack.kitchen_cakes, start=1):
-        do("kitchen_cake", cake.count, f"kitchen.{number}")
-        do("boxing", cake.count, f"kitchen.{number}")
+            do("stack", 1, of)
+    wishes = len(commission.cake.decoration)
+    if wishes:
+        do("decorate", wishes, "decoration")
+    sugar = sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration)
+    if sugar:
+        do("flowers", sugar, "decoration")
+    for number, (cake, coated) in enumerate(
+        zip(sizing.stack.kitchen_cakes, coating.kitchen_cakes, strict=True), start=1
+    ):
+        of = f"kitchen.{number}"
+        do("trim", layers[of], of)
+        do("fill", layers[of], of)
+        do("coat", _coat_dm2(coated) * cake.count, of, factor=FINISH_FACTORS[coated.style])
+        do("box", cake.count, of)
     if commission.travel.collected_by_client:
-        do("hand_over", 1)
+        do("hand_over", 0)
     else:
-        do("loading", 1, "distance")
-        do("driving", 2 * commission.travel.minutes, "distance")
-        do("set_up", 1, "distance")
-    do("bookkeeping", 1)
+        do("load", len(tiers), "distance")
+        do("drive", 2 * commission.travel.minutes, "distance")
+        do("set_up", len(tiers), "distance")
+    do("books", 0)
     return tuple(works)
+
+
+def _coat_dm2(tier: CoatedTier) -> float:
+    return (tier.side_mm2 + tier.top_mm2) / 1e4
 
 
 def _energies(

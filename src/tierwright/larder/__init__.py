@@ -16,6 +16,7 @@ from tierwright.larder.model import (
     Measure,
     Store,
 )
+from tierwright.larder.norms import FINISH_FACTORS, Norm, OwnTimes, Stage, norm, norms, pace_of, robust
 from tierwright.larder.shelves import ingredient, ingredients
 from tierwright.larder.ware import (
     Board,
@@ -33,6 +34,7 @@ from tierwright.larder.ware import (
 )
 
 __all__ = [
+    "FINISH_FACTORS",
     "GLUTEN_CEREALS",
     "PARTS",
     "VOLUME_ML",
@@ -50,9 +52,12 @@ __all__ = [
     "Keeping",
     "Match",
     "Measure",
+    "Norm",
+    "OwnTimes",
     "Pan",
     "PanMaterial",
     "Series",
+    "Stage",
     "Store",
     "Support",
     "blend",
@@ -67,10 +72,14 @@ __all__ = [
     "grade_of",
     "ingredient",
     "ingredients",
+    "norm",
     "normalise",
+    "norms",
+    "pace_of",
     "pan",
     "pan_materials",
     "pans",
+    "robust",
     "support",
     "supports",
 ]

@@ -7,6 +7,7 @@ from decimal import Decimal
 from math import sqrt
 from typing import Final
 
+from tierwright.larder import Stage
 from tierwright.price.currency import to_coins
 from tierwright.price.model import (
     ALL,
@@ -16,7 +17,6 @@ from tierwright.price.model import (
     CostLine,
     Driver,
     Span,
-    Stage,
 )
 from tierwright.working import NOTHING, Estimate
 
@@ -148,11 +148,11 @@ def _hands(inputs: CostInputs) -> list[CostLine]:
             days_before=work.days_before,
         )
         for work in inputs.works
-        if work.count > 0
+        if work.minutes.high > 0
     ]
     # Cleaning is said for each line of the brief, so that leaving one out leaves its cleaning out too.
     for of in dict.fromkeys(work.of for work in inputs.works):
-        dirty = [work for work in inputs.works if work.of == of and work.norm.kitchen and work.count > 0]
+        dirty = [work for work in inputs.works if work.of == of and work.norm.kitchen and work.minutes.high > 0]
         minutes = NOTHING
         for work in dirty:
             minutes = minutes + work.minutes

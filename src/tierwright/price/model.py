@@ -7,7 +7,8 @@ from decimal import Decimal
 from enum import StrEnum
 
 from tierwright.errors import require_range
-from tierwright.working import Estimate, Notes, Source
+from tierwright.larder import Norm
+from tierwright.working import Estimate, Notes
 
 ALL = ""
 """Tag of what belongs to the whole commission and to no single line of the brief."""
@@ -29,17 +30,6 @@ class CostGroup(StrEnum):
     WEAR = "wear of equipment"
     HIRE = "hire"
     RISK = "reserve for failures"
-
-
-class Stage(StrEnum):
-    """When work is done, for what has been sunk by a date."""
-
-    BOOKING = "booking"
-    SHOPPING = "shopping"
-    AHEAD = "ahead"  # flowers, toppers: weeks before
-    KITCHEN = "kitchen"
-    DELIVERY = "delivery"
-    AFTER = "after"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,39 +85,6 @@ class Material:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Norm:
-    """
-    How long one of a task takes.
-
-    Attributes
-    ----------
-    task, label
-        Key and words.
-    per
-        What it is counted by: tier, layer, formula, mix, commission, flower, km ...
-    minutes
-        For one, with its range. [min]
-    stage
-        When it is done.
-    kitchen
-        Whether it dirties the kitchen, so that cleaning follows it.
-    times
-        How often the maker has timed it; 0 for a norm that is nobody's own. [-]
-    source
-        Where it comes from.
-    """
-
-    task: str
-    label: str
-    per: str
-    minutes: Estimate
-    stage: Stage
-    kitchen: bool
-    times: int = 0
-    source: Source
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
     """
     A task of one commission.
@@ -137,7 +94,11 @@ class Work:
     norm
         How long one takes.
     count
-        How many. [-]
+        Units of it. [-]
+    jobs
+        How often it is begun; part of one where several lines of the brief share it. [-]
+    factor
+        Its pace over the norm's, such as that of a finish that takes longer. [-]
     rate
         Wage wanted by whoever does it. [money/h]
     of
@@ -154,6 +115,8 @@ class Work:
     of: str = ALL
     hand: str = ""
     days_before: int = 1
+    jobs: float = 1.0
+    factor: float = 1.0
 
     def __post_init__(self) -> None:
         require_range("count", self.count, 0.0, 1e5, "times", self.norm.task)
@@ -162,7 +125,7 @@ class Work:
     @property
     def minutes(self) -> Estimate:
         """Time that the task takes. [min]"""
-        return self.norm.minutes * self.count
+        return self.norm.minutes(self.count, self.factor, jobs=self.jobs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

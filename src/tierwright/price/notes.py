@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from tierwright.larder import Norm
 from tierwright.price.model import Cost, CostInputs, PolicyKind, PricePolicy
 from tierwright.working import (
     ARITHMETIC,
@@ -106,11 +107,20 @@ def _equation(policy: PricePolicy) -> str:
     }[policy.kind] + ", at least the minimum, rounded up to the step"
 
 
+def _norm_words(norm: Norm) -> str:
+    parts = [f"{norm.base_min:g} min to begin"] if norm.base_min else []
+    parts += [f"{norm.each_min:g} min for one {norm.unit}"] if norm.each_min else []
+    return f"{', '.join(parts)}; likely {norm.low_share:.0%} to {norm.high_share:.0%} of it"
+
+
 def _norms(inputs: CostInputs) -> Source:
-    own = sum(1 for work in inputs.works if work.norm.times)
+    tasks = {work.norm.task: work.norm for work in inputs.works}
+    own = [norm for norm in tasks.values() if norm.times]
     if own:
         return Source(
-            basis=Basis.MAKER_RECORD, text=f"{own} of {len(inputs.works)} norms from the maker's own book of norms"
+            basis=Basis.MAKER_RECORD,
+            text=f"{len(own)} of {len(tasks)} norms from the maker's own book of norms: "
+            + "; ".join(f"{norm.label}, {norm.times} times" for norm in own),
         )
     return Source(basis=Basis.COMMON_PRACTICE, text="norms of work, none of them the maker's own yet")
 
@@ -143,7 +153,7 @@ def _questions(inputs: CostInputs, cost: Cost, asked: Decimal, wage: Decimal) ->
     missing = [
         name
         for name, given in (
-            ("wages of hands", all(work.rate > 0 for work in inputs.works if work.count > 0)),
+            ("wages of hands", all(work.rate > 0 for work in inputs.works)),
             ("prices of ingredients", bool(inputs.materials)),
             ("price of electricity", all(one.price > 0 for one in inputs.energies)),
             ("overhead", inputs.overhead_per_hour > 0 or inputs.overhead_per_month > 0),
@@ -177,9 +187,8 @@ def _assumptions(inputs: CostInputs) -> tuple[Assumption, ...]:
     said += [
         Assumption(
             key=f"price.norm.{work.norm.task}",
-            text=f"{work.norm.label[0].upper()}{work.norm.label[1:]}, one {work.norm.per}",
-            value=f"{work.norm.minutes.value:.0f} min, likely {work.norm.minutes.low:.0f} to "
-            f"{work.norm.minutes.high:.0f}",
+            text=f"{work.norm.label[0].upper()}{work.norm.label[1:]}",
+            value=_norm_words(work.norm),
             source=work.norm.source,
         )
         for work in {work.norm.task: work for work in inputs.works if not work.norm.times}.values()
