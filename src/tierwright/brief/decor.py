@@ -10,7 +10,7 @@ from typing import Annotated, Any, Final
 
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
-from tierwright.brief.fields import Form, Key, Length, Share, Text
+from tierwright.brief.fields import Form, Key, Length, Mass, Share, Text
 from tierwright.shapes import LARGEST_MM, SMALLEST_MM
 
 TierNumber = Annotated[int, Field(ge=1, le=8)]
@@ -80,7 +80,7 @@ class Border(Form):
 
     ``tip`` is the opening of the tip. ``pitch`` is the distance from middle to middle, or ``close`` to let the pieces
     touch; it is changed by as little as makes the row close. ``drop`` is how far a swag hangs. Without a ``formula``
-    the row is piped of the tier's own coat.
+    the row is piped of the tier's own coat. ``ten_weigh`` is what ten pieces of the maker's own piping weigh.
     """
 
     tier: TierNumber
@@ -91,6 +91,7 @@ class Border(Form):
     height: Annotated[Length, Field(ge=0, le=600)] | None = None
     drop: Small | None = None
     formula: Key | None = None
+    ten_weigh: Annotated[Mass, Field(gt=0, le=2000)] | None = None
 
 
 class TextureKind(StrEnum):
@@ -134,7 +135,7 @@ class Band(Form):
 
     ``repeat`` is the length wanted for one repeat of its pattern, measured on the coated tier; it is changed by as
     little as makes whole repeats close. ``foot`` is how far above the tier's foot the band begins. ``open_share`` is
-    the cut-out share of a stencil.
+    the cut-out share of a stencil. ``measured`` is how far it is round the coated tier halfway up the band, by tape.
     """
 
     tier: TierNumber
@@ -145,6 +146,7 @@ class Band(Form):
     thickness: Annotated[Length, Field(gt=0, le=10)] | None = None
     open_share: Annotated[Share, Field(gt=0, le=1)] | None = None
     overlap: Annotated[Length, Field(ge=0, le=60)] = 0.0
+    measured: Annotated[Length, Field(ge=60, le=5000)] | None = None
     formula: Key | None = None
     motif: Text | None = None
     colour: Colour | None = None

@@ -1,6 +1,7 @@
 """Closed lines round a coated tier, exactly, as straight pieces and arcs.
 
-What is piped, wrapped and unrolled follows them. A line begins at the back of the tier, in the middle, and runs against the clock seen from above.
+What is piped, wrapped and unrolled follows them. A line begins at the back of the tier, in the middle of a round one,
+else at the corner or notch furthest back, and runs against the clock seen from above.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import pairwise
 from math import acos, atan2, ceil, cos, hypot, pi, radians, sin, sqrt
 from typing import Final
 
@@ -129,7 +131,7 @@ class Path:
     segments
         Its pieces, each beginning where the last one ends.
     folds_mm
-        How far from the start each corner comes, in the middle of its rounding; none where there are no corners. [mm]
+        How far from the start each further corner or notch comes, a corner in the middle of its rounding. [mm]
     """
 
     segments: tuple[Segment, ...]
@@ -146,6 +148,12 @@ class Path:
     def length_mm(self) -> float:
         """Length once round. [mm]"""
         return self._starts[-1]
+
+    @property
+    def spans_mm(self) -> tuple[float, ...]:
+        """Lengths from corner to corner; the whole length of a round line. [mm]"""
+        stops = (0.0, *self.folds_mm, self.length_mm)
+        return tuple(end - start for start, end in pairwise(stops))
 
     def spot(self, s_mm: float) -> Spot:
         """Return the place ``s_mm`` along the line, counted on round and round. [mm]"""
@@ -213,11 +221,11 @@ def line_round(outline: Outline, by_mm: float = 0.0) -> Path:
                 segments=(Arc(centre=(0.0, 0.0), radius_mm=outline.width_mm / 2 + by_mm, begin=pi / 2, sweep=2 * pi),)
             )
         case Shape.SQUARE | Shape.RECTANGLE | Shape.HEXAGON:
-            return _from_back(_round_corners(outline.polygon(), by_mm), corners=True)
+            return _from_back(_round_corners(outline.polygon(), by_mm))
         case Shape.PETAL:
-            return _from_back(_petal(outline.width_mm, by_mm), corners=False)
+            return _from_back(_petal(outline.width_mm, by_mm))
         case Shape.HEART:
-            return _from_back(_heart(outline, by_mm), corners=False)
+            return _from_back(_heart(outline, by_mm))
 
 
 def _round_corners(corners: tuple[Point, ...], by_mm: float) -> list[Segment]:
@@ -272,36 +280,33 @@ def _tip_side(before: Arc, after: Arc, angle: float) -> Straight:
     )
 
 
-def _from_back(segments: list[Segment], *, corners: bool) -> Path:
-    """Let a line begin at the back, where it crosses x = 0."""
+def _from_back(segments: list[Segment]) -> Path:
+    """Let a line begin at its corner or notch that lies furthest back, the left one of two."""
     whole = [segment for segment in segments if segment.length_mm > HAIR_MM]
-    for i, segment in enumerate(whole):
-        start, end = segment.spot(0.0).at_mm, segment.spot(segment.length_mm).at_mm
-        if abs(start[0]) < 1e-6 and start[1] > 0:
-            turned = whole[i:] + whole[:i]
-            break
-        # Behind the middle every line runs from right to left.
-        if start[0] > 1e-6 and end[0] < -1e-6 and start[1] > 0 and end[1] > 0:
-            first, second = segment.cut(segment.length_mm / 2)
-            turned = [second, *whole[i + 1 :], *whole[:i], first]
-            break
+    folds = _folds(whole)
+    ends = [whole[index].spot(s).at_mm for index, s in folds]
+    first = max(range(len(folds)), key=lambda i: (round(ends[i][1], 6), -ends[i][0]))
+    index, s = folds[first]
+    if s >= whole[index].length_mm - HAIR_MM:
+        turned = whole[index + 1 :] + whole[: index + 1]
     else:
-        raise AssertionError("no line crosses the back")
-    return Path(segments=tuple(turned), folds_mm=_folds(turned) if corners else ())
+        begin, end = whole[index].cut(s)
+        turned = [end, *whole[index + 1 :], *whole[:index], begin]
+    starts = [0.0]
+    for segment in turned:
+        starts.append(starts[-1] + segment.length_mm)
+    inner = [starts[index] + s for index, s in _folds(turned)]
+    return Path(segments=tuple(turned), folds_mm=tuple(fold for fold in inner if HAIR_MM < fold < starts[-1] - HAIR_MM))
 
 
-def _folds(segments: list[Segment]) -> tuple[float, ...]:
-    """Return where the corners come: the middle of each arc, or where two straight pieces meet."""
-    folds: list[float] = []
-    s = 0.0
+def _folds(segments: list[Segment]) -> list[tuple[int, float]]:
+    """Return where a line turns sharply: in the middle of an arc between two straight sides, or at a break in it."""
+    folds: list[tuple[int, float]] = []
     for i, segment in enumerate(segments):
-        following = segments[(i + 1) % len(segments)]
-        if isinstance(segment, Arc) and i not in (0, len(segments) - 1):
-            folds.append(s + segment.length_mm / 2)
-        elif isinstance(segment, Straight) and isinstance(following, Straight):
-            turn = segment.spot(0.0).out[0] * following.spot(0.0).out[0]
-            turn += segment.spot(0.0).out[1] * following.spot(0.0).out[1]
-            if turn < 1 - 1e-9 and i < len(segments) - 1:
-                folds.append(s + segment.length_mm)
-        s += segment.length_mm
-    return tuple(folds)
+        before, after = segments[i - 1], segments[(i + 1) % len(segments)]
+        if isinstance(segment, Arc) and isinstance(before, Straight) and isinstance(after, Straight):
+            folds.append((i, segment.length_mm / 2))
+        end, start = segment.spot(segment.length_mm).out, after.spot(0.0).out
+        if end[0] * start[0] + end[1] * start[1] < 1 - 1e-9:
+            folds.append((i, segment.length_mm))
+    return folds
