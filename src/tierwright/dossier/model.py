@@ -10,6 +10,7 @@ from tierwright.dossier.bake_stage import Bakes
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
+from tierwright.handover import Handover
 from tierwright.keeping import Keeping
 from tierwright.label import Labels
 from tierwright.price import Priced
@@ -47,6 +48,8 @@ class Dossier:
         What to buy.
     price
         What it costs, and what is asked.
+    handover
+        What goes along with the cake, what has to come out of it, and every date.
     notes
         Every figure, caution and assumption in the order of the stages, and the open questions, most serious first.
     """
@@ -64,4 +67,5 @@ class Dossier:
     labels: Labels
     purchase: PurchasePlan
     price: Priced
+    handover: Handover
     notes: Notes

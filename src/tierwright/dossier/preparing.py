@@ -7,6 +7,7 @@ from tierwright.dossier.bake_stage import bake_layers, bake_losses
 from tierwright.dossier.brief_stage import note_allergies, note_brief, note_diets
 from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
 from tierwright.dossier.formula_stage import weigh_formulas
+from tierwright.dossier.handover_stage import hand_over_stage
 from tierwright.dossier.keeping_stage import keep_tiers
 from tierwright.dossier.label_stage import label_stage
 from tierwright.dossier.model import FORMAT, Dossier
@@ -67,6 +68,17 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         oven_kwh=None if loads is None else loads.energy_kwh,
         bakes=None if loads is None else len(loads.loads),
     )
+    handover = hand_over_stage(
+        commission,
+        kitchen,
+        sizing,
+        formulas,
+        coating,
+        bakes=bakes,
+        support=support,
+        keeping=keeping,
+        purchase=purchase,
+    )
     notes = (
         # An allergen that is certainly inside comes before everything else.
         note_allergies(commission, formulas)
@@ -82,6 +94,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         + labels.notes
         + purchase.notes
         + price.notes
+        + handover.notes
         + Notes(
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
@@ -100,6 +113,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         labels=labels,
         purchase=purchase,
         price=price,
+        handover=handover,
         notes=Notes(
             figures=notes.figures,
             # Sorting keeps the order of the stages among questions of one severity.

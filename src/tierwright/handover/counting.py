@@ -174,10 +174,10 @@ def first_cut(tier: TierToHand, places: Sequence[Point], *, depth_mm: float, two
     half = min(tier.outline.extent_mm) / 2
     hour = (6 + round(best / 30.0)) % 12 or 12
     clock = {6: "straight at the front", 12: "at the back"}.get(hour, f"at {hour} o'clock, the front being 6")
-    deep = "" if half - depth_mm > inner else ", between the supports"
+    deep = "" if half - depth_mm > inner else ", in the gap between the supports"
     stays = "; the tiers above stay on for it" if two_tiers else ""
     words = (
-        f"The first cut: in the {tier.name} tier, {clock}{deep}, two cuts a portion apart and {depth_mm:.0f} mm deep, "
+        f"The first cut: in the {tier.name} tier, {clock}{deep}, two cuts a portion apart, as deep as one portion, "
         f"straight down{stays}."
     )
     return FirstCut(tier=tier.name, degrees=best, clear_degrees=widest, depth_mm=depth_mm, words=words)

@@ -14,6 +14,7 @@ from tierwright.handover.kit import (
 )
 from tierwright.handover.model import Box, HandoverAsk, Kind, Kit
 from tierwright.handover.venue import ask_venue
+from tierwright.words import listed
 from tierwright.working import (
     ARITHMETIC,
     COMMON_PRACTICE,
@@ -136,19 +137,21 @@ def _figures(ask: HandoverAsk, boxes: tuple[Box, ...], kit: Kit, pieces_out: int
 
 
 def _short_spares(ask: HandoverAsk) -> tuple[Question, ...]:
-    """Ask where a bowl does not leave enough over to mend with."""
-    return tuple(
+    """Ask once where the bowls do not leave enough over to mend with."""
+    short = [coat for coat in ask.coats if coat.over_g is not None and coat.over_g < spare_coat_g(coat)]
+    if not short:
+        return ()
+    more = [f"{spare_coat_g(coat) - (coat.over_g or 0.0):.0f} g of {coat.name}" for coat in short]
+    return (
         Question(
-            key=f"handover.spare.{coat.key}",
+            key="handover.spare_coats",
             severity=Severity.NOTE,
             sheet=SHEET,
-            text=f"Where does the spare {coat.name} for mending come from?",
-            reason="A coat made on another day hardly ever has the same colour.",
-            figure=f"{spare_coat_g(coat):.0f} g wanted, the bowls leave {coat.over_g:.0f} g over",
-            change=f"make {spare_coat_g(coat) - coat.over_g:.0f} g more and set it aside before coating",
-        )
-        for coat in ask.coats
-        if coat.over_g is not None and coat.over_g < spare_coat_g(coat)
+            text="Where do the spare coats for mending come from?",
+            reason="The bowls are made to fit, and a coat made on another day hardly ever has the same colour.",
+            figure=f"missing: {listed(more)}",
+            change=f"make {listed(more)} more, and set it aside before coating",
+        ),
     )
 
 

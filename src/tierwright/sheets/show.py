@@ -33,6 +33,7 @@ SHEET_WORDS: Final[dict[str, str]] = {
     "price": "Price",
     "road": "Road",
     "table": "Table and cutting",
+    "handover": "Handover",
 }
 """Titles of the sheets of work, in the order in which they are printed."""
 

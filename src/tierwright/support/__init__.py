@@ -2,6 +2,8 @@
 
 from tierwright.support.answer import support
 from tierwright.support.bars import UprightBar, upright_bars
+from tierwright.support.hands import BOX_MARGIN_G, plan_lift
+from tierwright.support.loading import BOX_MARGIN_MM
 from tierwright.support.model import (
     Air,
     Anchor,
@@ -45,6 +47,8 @@ from tierwright.support.tables import BoardStock, SupportStock, board_stocks, ma
 from tierwright.support.template import TemplateSheet, template_sheets
 
 __all__ = [
+    "BOX_MARGIN_G",
+    "BOX_MARGIN_MM",
     "Air",
     "Anchor",
     "Answer",
@@ -84,6 +88,7 @@ __all__ = [
     "filling_of",
     "finish_of",
     "materials",
+    "plan_lift",
     "stacked_tier",
     "support",
     "support_stock_of",
