@@ -22,12 +22,14 @@ from tierwright.label import (
     Labels,
     Maker,
     PartOf,
+    PrintForm,
     Run,
     Unit,
     Used,
     draw_panel,
     label_cake,
     label_files,
+    lawful_forms,
     panel_words,
 )
 from tierwright.label.code import LARGEST_BYTES, draw_code
@@ -44,6 +46,7 @@ from tierwright.label.setting import (
 )
 from tierwright.label.stickers import MARGIN_MM, draw_sheets, draw_sticker, fitting_grid, grid_of, grids
 from tierwright.larder import ingredient
+from tierwright.svg import Drawing
 from tierwright.units import English
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -205,11 +208,24 @@ def test_lines_keep_every_letter_and_stay_in_the_measure(runs: list[tuple[str, b
         assert line.width_mm <= measure + 1e-6
 
 
-@pytest.mark.parametrize("place", list(Jurisdiction))
-@pytest.mark.parametrize(("small", "linear"), [(False, False), (True, False), (False, True)])
-def test_panels_stay_in_their_box(place: Jurisdiction, small: bool, linear: bool) -> None:
+PANELS = [(place, form.choice) for place in Jurisdiction for form in lawful_forms(place, "panel")]
+
+
+@pytest.mark.parametrize(("place", "form"), PANELS)
+@pytest.mark.parametrize("small", [False, True])
+def test_panels_stay_in_their_box(place: Jurisdiction, form: str, small: bool) -> None:
     panel = labels_of(place).units[0].panel
-    drawn = draw_panel(panel, prefix="p", small=small, linear=linear)
+    drawn = draw_panel(panel, prefix="p", form=form, small=small)
+    in_box(drawn)
+    said = panel_words(panel)
+    assert all(row.label in said for row in panel.rows)
+    shown = " ".join("".join(element.itertext()) for element in texts(drawn.svg)).replace("\u00a0", " ")
+    for row in panel.rows:
+        assert row.label in shown
+        assert all(word in shown for word in row.cells[0].split())
+
+
+def in_box(drawn: Drawing) -> None:
     for element in texts(drawn.svg):
         x, wide = float(element.get("x", "0")), line_width(element)
         left = x - wide if element.get("text-anchor") == "end" else x
@@ -218,8 +234,11 @@ def test_panels_stay_in_their_box(place: Jurisdiction, small: bool, linear: bool
         assert 0 < float(element.get("y", "0")) < drawn.height_mm
         assert float(element.get("font-size", "0")) >= 6 * MM_PER_POINT - 0.01
     assert "style=" not in drawn.svg
-    said = panel_words(panel)
-    assert all(row.label in said for row in panel.rows)
+
+
+def test_a_form_that_the_place_does_not_know_is_not_drawn() -> None:
+    with pytest.raises(UnknownName):
+        draw_panel(labels_of(Jurisdiction.EU).units[0].panel, form="tabular")
 
 
 def test_sizes_of_the_us_panel() -> None:
@@ -318,8 +337,9 @@ def test_the_smallest_european_packages_name_allergens_alone(surface: float, lis
     ("place", "surface"), [(Jurisdiction.EU, 25.0), (Jurisdiction.US, 77.42), (Jurisdiction.CANADA, 100.0)]
 )
 def test_panels_of_small_packages_are_left_out(place: Jurisdiction, surface: float) -> None:
-    assert "panel-top-tier.svg" in label_files(labels_of(place), surface_cm2=surface)
-    assert "panel-top-tier.svg" not in label_files(labels_of(place), surface_cm2=surface - 0.1)
+    labels = labels_of(place)
+    assert "panel-top-tier.svg" in label_files(replace(labels, form=PrintForm(surface_cm2=surface)))
+    assert "panel-top-tier.svg" not in label_files(replace(labels, form=PrintForm(surface_cm2=surface - 0.1)))
 
 
 def test_a_unit_never_parts_from_its_number() -> None:

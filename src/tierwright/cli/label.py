@@ -11,8 +11,7 @@ from tierwright.cli import app
 from tierwright.errors import BadInput, Infeasible, Problem
 
 if TYPE_CHECKING:
-    from tierwright.brief.commission import Jurisdiction
-    from tierwright.label import BrandLot, Labels
+    from tierwright.label import Labels
     from tierwright.units import English
 
 
@@ -31,26 +30,32 @@ def label(
     mass: Annotated[str | None, typer.Option(help="Net quantity of one package; else the whole bake.")] = None,
     portions: Annotated[int, typer.Option(help="Portions in a package; 0 where they are not counted.", min=0)] = 0,
     packets: Annotated[
-        Path | None, typer.Option(help="TOML of the packets that were read: [[packets]] with ingredient, lot, ...")
+        Path | None,
+        typer.Option(help="TOML of what the kitchen has recorded: [[packets]], [[cross-contact]] and [maker]."),
     ] = None,
+    form: Annotated[
+        list[str] | None,
+        typer.Option(help="A lawful form, such as 'allergens=in-list', 'panel=tabular' or 'languages=en+fr'."),
+    ] = None,
+    surface: Annotated[float, typer.Option(help="Surface of the package that can bear labels, in cm2.")] = 500.0,
     stickers: Annotated[
         str | None, typer.Option(help="Sheet of stickers for --out, by its key; else the smallest that fits.")
     ] = None,
     out: Annotated[Path | None, typer.Option(help="Folder for the panel and the stickers as SVG.")] = None,
-    short: Annotated[bool, typer.Option("--short", help="Take the leave for small compounds.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print as JSON.")] = False,
 ) -> None:
     """Declare one formula: ingredients, allergens, nutrition, and what is still to be asked."""
     from pydantic import TypeAdapter
 
-    from tierwright.brief import read_formula_sheet
+    from tierwright.brief import read_formula_sheet, read_label_book
     from tierwright.brief.commission import Jurisdiction
+    from tierwright.brief.packets import LabelBook
     from tierwright.cli.formula import quantity
     from tierwright.cli.report import print_json
     from tierwright.dossier import formula_text
-    from tierwright.dossier.label_stage import component_of, noun_for
+    from tierwright.dossier.label_stage import component_of, noun_for, order_of_one
     from tierwright.formula import prepare_formulas
-    from tierwright.label import LabelOrder, Labels, PartOf, Unit, label_cake
+    from tierwright.label import Labels, PartOf, Unit, label_cake
     from tierwright.units import English, Kind
 
     if law not in set(Jurisdiction):
@@ -82,15 +87,9 @@ def label(
         ),
         portions=portions,
     )
+    book = LabelBook() if packets is None else read_label_book(packets)
     made = label_cake(
-        LabelOrder(
-            jurisdiction=place,
-            english=english,
-            components=(component,),
-            units=(unit,),
-            lots=() if packets is None else read_packets(packets),
-            short=short,
-        )
+        order_of_one(place, english, component, unit, book, forms=_forms(form or []), surface_cm2=surface)
     )
     if as_json:
         plain: Any = TypeAdapter(Labels).dump_python(made, mode="json")
@@ -98,49 +97,25 @@ def label(
     else:
         _print(made)
     if out is not None:
-        _write(made, place, english, out, stickers)
+        _write(made, english, out, stickers)
 
 
-def read_packets(file: Path) -> tuple[BrandLot, ...]:
-    """
-    Read the packets that were recorded: a TOML file of ``[[packets]]``.
+def _forms(given: list[str]) -> dict[str, str]:
+    """Read the forms that were chosen, with every one that is none reported at once."""
+    from tierwright.label import FORM_KINDS
 
-    Raises
-    ------
-    BadInput
-        The file cannot be read, or an entry is not a packet, with every such entry.
-    """
-    import tomllib
-
-    from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
-
-    from tierwright.label import BrandLot
-
-    try:
-        found = tomllib.loads(file.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise BadInput(
-            [Problem(place=str(file), found=error.strerror or str(error), expected="a file that can be read")]
-        ) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise BadInput([Problem(place=str(file), found=str(error), expected="TOML in UTF-8")]) from None
-    strange = [key for key in found if key != "packets"]
-    if strange:
-        raise BadInput(
-            Problem(place=str(file), found=key, expected="[[packets]] only", nearest="packets") for key in strange
-        )
-    strict = with_config(ConfigDict(extra="forbid"))(BrandLot)
-    try:
-        return TypeAdapter(tuple[strict, ...]).validate_python(found.get("packets", []))  # type: ignore[valid-type]
-    except ValidationError as error:
-        raise BadInput(
-            Problem(
-                place=f"{file}: packets.{'.'.join(str(step) for step in entry['loc'])}",
-                found=repr(entry["input"])[:60],
-                expected=entry["msg"],
-            )
-            for entry in error.errors(include_url=False)
-        ) from None
+    problems: list[Problem] = []
+    chosen: dict[str, str] = {}
+    for text in given:
+        kind, _, choice = text.partition("=")
+        kind = kind.strip().replace("-", "_")
+        if kind not in FORM_KINDS or not choice.strip():
+            expected = "one of " + ", ".join(f"{known.replace('_', '-')}=..." for known in FORM_KINDS)
+            problems.append(Problem(place="--form", found=text, expected=expected))
+        chosen[kind] = choice.strip()
+    if problems:
+        raise BadInput(problems)
+    return chosen
 
 
 def _print(made: Labels) -> None:
@@ -151,6 +126,9 @@ def _print(made: Labels) -> None:
     print_lines([title + (": DRAFT, not to be used" if package.is_draft else ""), ""])
     print_lines([package.declaration.text])
     print_lines(words for words in (package.declaration.contains, package.declaration.may_contain) if words)
+    if package.french is not None:
+        print_lines([package.french.text])
+        print_lines(words for words in (package.french.contains, package.french.may_contain) if words)
     print_lines(package.declaration.warnings)
     print_lines([f"left out: {reason}" for reason in package.declaration.left_out])
     panel = package.panel
@@ -171,21 +149,23 @@ def _print(made: Labels) -> None:
             print_lines([f"{question.severity.name.lower()}: {question.text} [{question.reason}]"])
 
 
-def _write(made: Labels, place: Jurisdiction, english: English, folder: Path, wanted: str | None) -> None:
+def _write(made: Labels, english: English, folder: Path, wanted: str | None) -> None:
     """Write the panel and one sheet of stickers; nothing at all where the label fits no sticker."""
     from tierwright.cli.writing import write_files
-    from tierwright.label import draw_panel, draw_sheets, fitting_grid, grid_of
+    from tierwright.label import draw_panel, draw_sheets, grid_of, sticker_grid
     from tierwright.units import English as Words
 
-    package = made.units[0]
+    package, place = made.units[0], made.jurisdiction
     paper = "Letter" if english is Words.US else "A4"
-    grid = grid_of(wanted) if wanted is not None else fitting_grid(package, place, paper)
+    grid = grid_of(wanted) if wanted is not None else sticker_grid(package, made, paper)
     if grid is None:
         raise Infeasible(
             f"The label of {package.food_name} on a {paper} sheet of stickers",
             "it is longer than the largest sticker of the table at a lawful size",
             "print it from the label sheet of a dossier",
         )
-    (sheet,) = draw_sheets([(package, grid.count)], place, grid)
-    files = {"panel.svg": draw_panel(package.panel).svg, "stickers.svg": sheet.svg}
+    surface_cm2 = made.form.surface_cm2
+    (sheet,) = draw_sheets([(package, grid.count)], place, grid, surface_cm2=surface_cm2)
+    panel = draw_panel(package.panel, form=made.form.panel, surface_cm2=surface_cm2)
+    files = {"panel.svg": panel.svg, "stickers.svg": sheet.svg}
     write_files({file_name: svg.encode() for file_name, svg in files.items()}, folder)

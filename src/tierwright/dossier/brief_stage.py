@@ -2,13 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Final
+
 from tierwright.brief import Commission, Kitchen
+from tierwright.brief.commission import Allergy
 from tierwright.formula import Formulas
-from tierwright.larder import Allergen, Answer, ingredient
+from tierwright.label import BrandLot, Labels, Presence
+from tierwright.larder import GLUTEN_CEREALS, Allergen, Answer, ingredient
 from tierwright.words import listed
 from tierwright.working import COMMON_PRACTICE, Caution, Notes, Question, Severity
 
-LONG_DISPLAY_H = 2.0
+_NUTS: Final = (
+    Allergen.ALMOND, Allergen.HAZELNUT, Allergen.WALNUT, Allergen.CASHEW, Allergen.PECAN, Allergen.BRAZIL_NUT,
+    Allergen.PISTACHIO, Allergen.MACADAMIA, Allergen.PINE_NUT,
+)  # fmt: skip
+_GROUPS: Final[dict[str, tuple[Allergen, ...]]] = {
+    "nut": (*_NUTS, Allergen.PEANUT),
+    "tree nut": _NUTS,
+    "gluten": tuple(sorted(GLUTEN_CEREALS)),
+    "coeliac": tuple(sorted(GLUTEN_CEREALS)),
+    "celiac": tuple(sorted(GLUTEN_CEREALS)),
+    "dairy": (Allergen.MILK,),
+    "shellfish": (Allergen.CRUSTACEAN, Allergen.MOLLUSC),
+    "soya": (Allergen.SOY,),
+    "sulfite": (Allergen.SULPHITES,),
+}
+"""Words for several allergens at once, and other words for one; the wider sense, since it is the safer."""
 
 
 def note_brief(commission: Commission, kitchen: Kitchen) -> Notes:
@@ -52,42 +72,55 @@ def note_brief(commission: Commission, kitchen: Kitchen) -> Notes:
     return Notes(questions=tuple(questions))
 
 
-def note_allergies(commission: Commission, formulas: Formulas) -> Notes:
+def note_allergies(commission: Commission, labels: Labels) -> Notes:
     """
-    Hold the allergies of the brief against what the formulas are made of.
+    Hold the allergies of the brief against what the labels know of every cake.
 
-    Nothing here ever says that something is free from an allergen; what is not known is asked.
+    Nothing here ever says that something is free from an allergen. What packets alone can tell is asked once, by the
+    label room's own question; only an allergy that its lists do not know is asked here.
     """
     questions: list[Question] = []
     cautions: list[Caution] = []
     for allergy in commission.allergies:
-        known = _allergen(allergy.allergen)
+        known = allergens_named(allergy.allergen)
         name = allergy.allergen
-        inside, asked = _held(formulas, known)
-        severe = f"{allergy.count} guest{'s' if allergy.count > 1 else ''}, {allergy.severity.value}"
-        if inside:
+        cakes = _with(labels, known, Presence.PRESENT)
+        met = _with(labels, known, Presence.MAY)
+        if cakes:
             questions.append(
                 Question(
                     key=f"allergy.{name}.inside",
                     severity=Severity.DANGER,
                     sheet="labels",
-                    text=f"{name.capitalize()} is in {listed(inside)}. What does the guest with the allergy eat?",
+                    text=f"{name.capitalize()} is in {listed(_formulas_with(labels, known))}, on the {listed(cakes)}. "
+                    "What does the guest with the allergy eat?",
                     reason="A cake is cut with one knife; a tier without it is not safe beside one with it.",
-                    figure=severe,
+                    figure=guests_of(allergy),
                     change=f"replace what holds {name}, or promise the guest nothing from this cake",
                 )
             )
-        if asked or known is None:
-            what = listed(asked) if known is not None else "every ingredient"
+        if met:
+            questions.append(
+                Question(
+                    key=f"allergy.{name}.may",
+                    severity=Severity.DANGER,
+                    sheet="labels",
+                    text=f"{name.capitalize()} may be in the {listed(met)}. What does the guest with the allergy eat?",
+                    reason="A packet says so, or the kitchen has recorded how it may get there.",
+                    figure=guests_of(allergy),
+                    change="take another packet, clean down, or promise the guest nothing from this cake",
+                )
+            )
+        if not known:
             questions.append(
                 Question(
                     key=f"allergy.{name}.unknown",
                     severity=Severity.DANGER,
                     sheet="labels",
-                    text=f"Do the makers of {what} rule out {name}?",
-                    reason="What a label does not say is unknown, and unknown is never absent.",
-                    figure=severe,
-                    change="read each packet's list and its 'may contain', and ask its maker",
+                    text=f"Do the makers of every ingredient rule out {name}?",
+                    reason="No list of allergens names it, so no packet has to tell of it; unknown is never absent.",
+                    figure=guests_of(allergy),
+                    change="read each packet's list, and ask its maker",
                 )
             )
         cautions.append(
@@ -104,8 +137,44 @@ def note_allergies(commission: Commission, formulas: Formulas) -> Notes:
     return Notes(questions=tuple(questions), cautions=tuple(cautions))
 
 
-def note_diets(commission: Commission, formulas: Formulas) -> Notes:
-    """Hold a flavour made for a diet against its ingredients, and say what such a diet does not promise."""
+def _with(labels: Labels, wanted: tuple[Allergen, ...], presence: Presence) -> list[str]:
+    """Return the cakes of which so much is known; an allergen that the place does not list is traced all the same."""
+    if not wanted:
+        return []
+    return [unit.name for unit in labels.units if known_of(labels, unit.name, wanted) is presence]
+
+
+def _formulas_with(labels: Labels, wanted: tuple[Allergen, ...]) -> list[str]:
+    """Return what certainly brings an allergen onto a cake."""
+    names = [unit.name for unit in labels.units]
+    return list(
+        dict.fromkeys(
+            trace.path[1]
+            for trace in labels.traces
+            if trace.allergen in wanted and trace.presence is Presence.PRESENT and trace.path[0] in names
+        )
+    )
+
+
+def known_of(labels: Labels, unit: str, wanted: tuple[Allergen, ...]) -> Presence:
+    """Return the strongest that is known of some allergens in a cake, whether or not the place lists them."""
+    ways = [trace for trace in labels.traces if trace.path[0] == unit]
+    found = [trace.presence for trace in ways if trace.allergen is None or trace.allergen in wanted]
+    return max(found, default=Presence.NOT_DECLARED)
+
+
+def guests_of(allergy: Allergy) -> str:
+    """Return who has an allergy and how badly, in words."""
+    return f"{allergy.count} guest{'s' if allergy.count > 1 else ''}, {allergy.severity.value}"
+
+
+def note_diets(commission: Commission, formulas: Formulas, lots: Sequence[BrandLot] = ()) -> Notes:
+    """
+    Hold a flavour made for a diet against its ingredients, and say what such a diet does not promise.
+
+    A packet that was read and says whether it is vegan goes before the table.
+    """
+    read = {lot.ingredient: [one.vegan for one in lots if one.ingredient == lot.ingredient] for lot in lots}
     questions: list[Question] = []
     cautions: list[Caution] = []
     works = {work.formula.text.key: work for work in formulas.works}
@@ -121,6 +190,9 @@ def note_diets(commission: Commission, formulas: Formulas) -> Notes:
             for line in works[key].formula.parts:
                 known = ingredient(line.ingredient)
                 answer = known.vegan if diet == "vegan" else known.vegetarian
+                said = read.get(known.key, [])
+                if diet == "vegan" and said and None not in said:
+                    answer = next((one for one in (Answer.NO, Answer.ASK) if one in said), Answer.YES)
                 if answer is not Answer.YES:
                     (broken if answer is Answer.NO else asked).append(known.name_us)
         for severity, names, text, change in (
@@ -152,20 +224,16 @@ def note_diets(commission: Commission, formulas: Formulas) -> Notes:
     return Notes(questions=tuple(questions), cautions=tuple(cautions))
 
 
-def _held(formulas: Formulas, allergen: Allergen | None) -> tuple[list[str], list[str]]:
-    """Return the formulas that certainly hold an allergen, and the ingredients whose makers have to be asked."""
-    inside: list[str] = []
-    asked: list[str] = []
-    for work in formulas.works:
-        for line in work.formula.parts:
-            known = ingredient(line.ingredient)
-            if allergen in known.contains:
-                inside.append(work.formula.text.name)
-            elif allergen in known.ask_about or known.ask_supplier:
-                asked.append(known.name_us)
-    return inside, asked
+def allergens_named(text: str) -> tuple[Allergen, ...]:
+    """
+    Return the allergens that a person's word means, a group such as ``nuts`` or ``gluten`` as all of its own.
 
-
-def _allergen(text: str) -> Allergen | None:
-    plain = text.strip().casefold().replace("_", " ").removesuffix("s")
-    return next((allergen for allergen in Allergen if allergen.value.removesuffix("s") == plain), None)
+    Examples
+    --------
+    >>> allergens_named("Hazelnuts"), len(allergens_named("tree nuts")), allergens_named("kiwi")
+    ((<Allergen.HAZELNUT: 'hazelnut'>,), 9, ())
+    """
+    plain = text.strip().casefold().replace("_", " ").replace("-", " ").removesuffix("s")
+    if plain in _GROUPS:
+        return _GROUPS[plain]
+    return tuple(allergen for allergen in Allergen if allergen.value.removesuffix("s") == plain)

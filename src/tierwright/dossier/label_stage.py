@@ -2,33 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
 from tierwright.brief import Commission, Kitchen
+from tierwright.brief.commission import Jurisdiction
 from tierwright.brief.kitchen import Licence
+from tierwright.brief.packets import LabelBook, Met, Packet, PacketNutrition
 from tierwright.coating import CoatedTier, Coating, Part
+from tierwright.dossier.brief_stage import allergens_named, guests_of
 from tierwright.dossier.coating_stage import BAKE_LOSS, BAKE_LOSS_SOURCE
+from tierwright.dossier.label_dates import batch_of, durability_of, made_on, note_dates
 from tierwright.formula import Formulas, FormulaWork
+from tierwright.keeping import Keeping
 from tierwright.label import (
+    FORM_KINDS,
+    SALT_PER_SODIUM,
+    Avoided,
     BrandLot,
     Component,
     CrossContact,
-    Durability,
     LabelOrder,
     Labels,
     Maker,
     PartOf,
     Sale,
+    Style,
     Unit,
     Used,
+    chosen_forms,
     label_cake,
 )
-from tierwright.larder import Group, ingredient, ingredients
+from tierwright.larder import Composition, Group, find, ingredient, ingredients
 from tierwright.sizing import Sizing, TierKind
 from tierwright.units import English
-from tierwright.words import FormulaKind
+from tierwright.words import FormulaKind, listed
+from tierwright.working import Notes, Question, Severity
 
 _INEDIBLE: Final = (Part.BOARD, Part.FOAM)
 _NOUNS: Final = {
@@ -41,6 +52,7 @@ _NOUNS: Final = {
     Part.ROLLED: "rolled icing",
     Part.MARZIPAN: "marzipan",
 }
+_SALES: Final = {"to-order": Sale.TO_ORDER, "direct": Sale.DIRECT, "prepacked": Sale.PREPACKED}
 
 
 def label_stage(
@@ -50,12 +62,8 @@ def label_stage(
     formulas: Formulas,
     coating: Coating,
     *,
-    lots: Sequence[BrandLot] = (),
-    cross_contact: Sequence[CrossContact] = (),
-    maker: Maker | None = None,
-    durability: Durability | None = None,
-    batch: str = "",
-    losses: dict[str, float] | None = None,
+    keeping: Keeping | None = None,
+    losses: Mapping[str, float] | None = None,
 ) -> Labels:
     """
     Run the label stage.
@@ -63,26 +71,21 @@ def label_stage(
     Parameters
     ----------
     commission, kitchen, sizing, formulas, coating
-        The brief and the answers of the stages before.
-    lots, cross_contact, maker, durability, batch
-        What the kitchen has recorded; what is missing is asked for.
+        The brief and the answers of the stages before; what the kitchen has not recorded is asked for.
+    keeping
+        What is known of how it keeps, for the date mark; None where nothing is.
     losses
         Share of each batter that leaves as steam, by formula, where the bake stage knows it. [-]
+
+    Raises
+    ------
+    BadInput
+        A form of the label that the law of the place does not let stand.
     """
-    return _labelled(
-        label_order(
-            commission,
-            kitchen,
-            sizing,
-            formulas,
-            coating,
-            lots=lots,
-            cross_contact=cross_contact,
-            maker=maker,
-            durability=durability,
-            batch=batch,
-            losses=losses,
-        )
+    order = label_order(commission, kitchen, sizing, formulas, coating, keeping=keeping, losses=losses)
+    labels = _labelled(order)
+    return replace(
+        labels, notes=labels.notes + note_dates(commission, order.durability) + _note_lots(commission, kitchen)
     )
 
 
@@ -99,15 +102,17 @@ def label_order(
     formulas: Formulas,
     coating: Coating,
     *,
-    lots: Sequence[BrandLot] = (),
-    cross_contact: Sequence[CrossContact] = (),
-    maker: Maker | None = None,
-    durability: Durability | None = None,
-    batch: str = "",
-    losses: dict[str, float] | None = None,
+    keeping: Keeping | None = None,
+    losses: Mapping[str, float] | None = None,
 ) -> LabelOrder:
     """Translate a commission that has been worked through; see ``label_stage``."""
-    english = kitchen.units.english
+    wish, place = commission.labelling, commission.jurisdiction
+    forms = chosen_forms(
+        place,
+        {kind: getattr(wish, kind) for kind in (*FORM_KINDS, "stickers")},
+        wish.surface_cm2,
+    )
+    english = English(wish.english) if wish.english else kitchen.units.english
     units = _units(commission, sizing, coating)
     nouns: dict[str, str] = {}
     for tier in (*coating.tiers, *coating.kitchen_cakes):
@@ -116,8 +121,9 @@ def label_order(
                 nouns.setdefault(part.formula, _NOUNS[part.part])
     works = {work.formula.text.key: work for work in formulas.works}
     used = dict.fromkeys(part.component for unit in units for part in unit.parts)
+    made = made_on(commission, keeping)
     return LabelOrder(
-        jurisdiction=commission.jurisdiction,
+        jurisdiction=place,
         english=english,
         components=tuple(
             component_of(works[key], nouns[key], (losses or {}).get(key))
@@ -126,14 +132,202 @@ def label_order(
             for key in used
         ),
         units=units,
-        lots=tuple(lots),
-        cross_contact=tuple(cross_contact),
-        maker=maker or Maker(),
-        durability=durability,
-        batch=batch,
-        sale=Sale.TO_ORDER,
+        lots=lots_of(kitchen, wish.lots),
+        cross_contact=tuple(_met(one) for one in (*kitchen.labelling.cross_contact, *wish.cross_contact)),
+        maker=maker_of(kitchen.labelling),
+        durability=durability_of(commission, keeping),
+        batch=batch_of(commission, kitchen, made),
+        sale=_SALES[forms["sale"]],
         remote=not commission.travel.collected_by_client,
         home_kitchen=kitchen.licence is Licence.HOME,
+        style=Style.BY_COMPONENT if forms["list_style"] == "by-component" else Style.ONE_LIST,
+        short=forms["compounds"] == "short",
+        stress=tuple(found.key for name in wish.stress if (found := find(name).ingredient) is not None),
+        allergens=forms["allergens"],
+        french=forms["languages"] == "en+fr",
+        panel=forms["panel"],
+        stickers=wish.stickers,
+        surface_cm2=wish.surface_cm2,
+        region=kitchen.labelling.region or "",
+        avoided=_avoided(commission),
+    )
+
+
+def order_of_one(
+    place: Jurisdiction,
+    english: English,
+    component: Component,
+    unit: Unit,
+    book: LabelBook,
+    *,
+    forms: Mapping[str, str],
+    surface_cm2: float = 500.0,
+) -> LabelOrder:
+    """
+    Return what labels one formula without a commission.
+
+    Parameters
+    ----------
+    place, english
+        Whose law, and whose English.
+    component, unit
+        What is made, and the package of it.
+    book
+        What the kitchen has recorded.
+    forms
+        Lawful forms by kind; a kind that is left out takes the usual one.
+    surface_cm2
+        Surface of the package that can bear labels. [cm2]
+
+    Raises
+    ------
+    BadInput
+        A form that the place does not let stand.
+    """
+    chosen = chosen_forms(place, forms, surface_cm2, "--form")
+    return LabelOrder(
+        jurisdiction=place,
+        english=english,
+        components=(component,),
+        units=(unit,),
+        lots=_of_book(book),
+        cross_contact=tuple(_met(one) for one in book.cross_contact),
+        maker=maker_of(book),
+        sale=_SALES[chosen["sale"]],
+        style=Style.BY_COMPONENT if chosen["list_style"] == "by-component" else Style.ONE_LIST,
+        short=chosen["compounds"] == "short",
+        allergens=chosen["allergens"],
+        french=chosen["languages"] == "en+fr",
+        panel=chosen["panel"],
+        surface_cm2=surface_cm2,
+        region=book.region or "",
+    )
+
+
+def _of_book(book: LabelBook, chosen: Sequence[str] = ()) -> tuple[BrandLot, ...]:
+    """Return the packets of a book that count: a chosen lot alone for its ingredient, else all that are not used up."""
+    found = [(known.key, one) for one in book.packets if (known := find(one.ingredient).ingredient)]
+    named = {key for key, one in found if one.lot in chosen}
+    return tuple(lot_of(key, one) for key, one in found if (one.lot in chosen if key in named else not one.used_up))
+
+
+def lots_of(kitchen: Kitchen, chosen: Sequence[str] = ()) -> tuple[BrandLot, ...]:
+    """
+    Return the packets that a cake is made from.
+
+    A lot that the commission names goes alone for its ingredient; else every packet counts that is not used up. A lot
+    of the pantry whose label was read counts where no packet of its name is recorded.
+    """
+    book = kitchen.labelling
+    lots = list(_of_book(book, chosen))
+    recorded = {(known.key, one.lot) for one in book.packets if (known := find(one.ingredient).ingredient)}
+    named = {key for key, lot in recorded if lot in chosen}
+    for entry in kitchen.accounts.pantry:
+        pantry = find(entry.ingredient).ingredient
+        if pantry is None or not entry.label_read or (pantry.key, entry.lot) in recorded or pantry.key in named:
+            continue
+        lots.append(
+            BrandLot(ingredient=pantry.key, lot=entry.lot, contains=entry.contains, may_contain=entry.may_contain)
+        )
+    return tuple(lots)
+
+
+def lot_of(key: str, packet: Packet) -> BrandLot:
+    """Translate a packet of the brief into a lot of the label room."""
+    return BrandLot(
+        ingredient=key,
+        lot=packet.lot,
+        product=packet.product,
+        declaration=packet.declaration,
+        contains=packet.contains,
+        may_contain=packet.may_contain,
+        denied=packet.denied,
+        species=packet.species,
+        sulphites_mg_per_kg=packet.sulphites_mg_per_kg,
+        vegan=packet.vegan,
+        composition=None if packet.nutrition is None else _composition(ingredient(key).composition, packet.nutrition),
+        photo=packet.photo,
+        read_on=packet.read_on,
+        declaration_french=packet.declaration_french,
+    )
+
+
+def _composition(table: Composition, said: PacketNutrition) -> Composition:
+    """Lay what a packet's panel says over the table's composition; what changes is made up with water."""
+    fibre = table.fibre_g if said.fibre is None else said.fibre
+    carbohydrate = table.carbohydrate_g
+    if said.carbohydrate is not None:
+        carbohydrate = said.carbohydrate + (0.0 if said.with_fibre else fibre)
+    fat = table.fat_g if said.fat is None else said.fat
+    protein = table.protein_g if said.protein is None else said.protein
+    sodium_g = said.sodium if said.salt is None or said.sodium is not None else said.salt / SALT_PER_SODIUM
+    more = fat + protein + carbohydrate - table.fat_g - table.protein_g - table.carbohydrate_g
+    other: dict[str, float] = {
+        name: value * factor
+        for name, value, factor in (
+            ("saturated_g", said.saturated, 1.0),
+            ("trans_g", said.trans, 1.0),
+            ("sugars_g", said.sugars, 1.0),
+            ("added_sugars_g", said.added_sugars, 1.0),
+            ("sodium_mg", sodium_g, 1000.0),
+            ("potassium_mg", said.potassium, 1000.0),
+            ("calcium_mg", said.calcium, 1000.0),
+            ("iron_mg", said.iron, 1000.0),
+            ("cholesterol_mg", said.cholesterol, 1000.0),
+        )
+        if value is not None
+    }
+    return replace(
+        table,
+        fibre_g=fibre,
+        carbohydrate_g=carbohydrate,
+        fat_g=fat,
+        protein_g=protein,
+        water_g=max(table.water_g - more, 0.0),
+        **other,
+    )
+
+
+def maker_of(book: LabelBook) -> Maker:
+    """Return who answers for the food, as the kitchen has recorded it."""
+    entry = book.maker
+    return Maker(
+        name=entry.name,
+        address=entry.address,
+        phone=entry.phone,
+        permit=entry.permit,
+        home_sentence=entry.home_sentence,
+    )
+
+
+def _met(entry: Met) -> CrossContact:
+    return CrossContact(allergen=entry.allergen, where=entry.where, units=entry.cakes)
+
+
+def _avoided(commission: Commission) -> tuple[Avoided, ...]:
+    found: list[Avoided] = []
+    for allergy in commission.allergies:
+        guests = guests_of(allergy)
+        found += [Avoided(allergen=known, guests=guests) for known in allergens_named(allergy.allergen)]
+    return tuple(found)
+
+
+def _note_lots(commission: Commission, kitchen: Kitchen) -> Notes:
+    known = {one.lot for one in kitchen.labelling.packets}
+    lost = [lot for lot in commission.labelling.lots if lot not in known]
+    if not lost:
+        return Notes()
+    return Notes(
+        questions=(
+            Question(
+                key="label.lots",
+                severity=Severity.STOP,
+                sheet="labels",
+                text=f"Which packets are the lots {listed(lost)}?",
+                reason="The commission is made from lots that the kitchen has no record of.",
+                change="record the packets, or choose the lots anew",
+            ),
+        )
     )
 
 
@@ -181,6 +375,7 @@ def noun_for(kind: FormulaKind) -> str:
 def _units(commission: Commission, sizing: Sizing, coating: Coating) -> tuple[Unit, ...]:
     stack = sizing.stack
     flavours = commission.cake.flavours
+    french = dict(enumerate(commission.labelling.names_french))
     units: list[Unit] = []
     for tier, coated in zip(stack.tiers, coating.tiers, strict=True):
         if tier.kind is not TierKind.CAKE:
@@ -194,6 +389,7 @@ def _units(commission: Commission, sizing: Sizing, coating: Coating) -> tuple[Un
                 parts=_parts(coated),
                 portions=0 if tier.cutting is None else tier.cutting.portions,
                 diet=flavour.diet or "",
+                food_name_french=french.get(tier.flavour, ""),
             )
         )
     for number, (cake, coated) in enumerate(zip(stack.kitchen_cakes, coating.kitchen_cakes, strict=True), start=1):
@@ -207,6 +403,7 @@ def _units(commission: Commission, sizing: Sizing, coating: Coating) -> tuple[Un
                 portions=cake.cutting.portions,
                 diet=flavour.diet or "",
                 count=cake.count,
+                food_name_french=french.get(cake.flavour, ""),
             )
         )
     return tuple(units)

@@ -9,7 +9,7 @@ from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
 from tierwright.dossier.formula_stage import weigh_formulas
 from tierwright.dossier.handover_stage import hand_over_stage
 from tierwright.dossier.keeping_stage import keep_tiers
-from tierwright.dossier.label_stage import label_stage
+from tierwright.dossier.label_stage import label_stage, lots_of
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.money_stage import price_stage, purchase_stage
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
@@ -54,7 +54,13 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     support, support_notes = stand_tiers(commission, kitchen, sizing, coating)
     keeping, keeping_notes = keep_tiers(commission, kitchen, sizing, formulas, coating, losses=losses, sugar=sugar)
     labels = label_stage(
-        commission, kitchen, sizing, formulas, coating, losses={key: loss.value for key, loss in losses.items()}
+        commission,
+        kitchen,
+        sizing,
+        formulas,
+        coating,
+        keeping=keeping,
+        losses={key: loss.value for key, loss in losses.items()},
     )
     purchase = purchase_stage(commission, kitchen, formulas, coating, sizing, supports=supports_needed(support))
     loads = bakes.loads
@@ -81,8 +87,8 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     )
     notes = (
         # An allergen that is certainly inside comes before everything else.
-        note_allergies(commission, formulas)
-        + note_diets(commission, formulas)
+        note_allergies(commission, labels)
+        + note_diets(commission, formulas, lots_of(kitchen, commission.labelling.lots))
         + note_brief(commission, kitchen)
         + sizing.notes
         + formulas.notes

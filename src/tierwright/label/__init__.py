@@ -5,9 +5,11 @@ from tierwright.label.card import MARK_WORDS, NOT_A_PROMISE, Card, CardRow, card
 from tierwright.label.code import draw_code
 from tierwright.label.declaring import quantity_words
 from tierwright.label.fields import net_quantity
-from tierwright.label.files import label_files
+from tierwright.label.files import label_files, sticker_grid
+from tierwright.label.forms import KINDS as FORM_KINDS
+from tierwright.label.forms import Form, chosen_forms, lawful_forms
 from tierwright.label.labelling import WHOLE, label_cake
-from tierwright.label.lots import LotChange, recheck
+from tierwright.label.lots import LotChange, differences, recheck
 from tierwright.label.model import (
     Amount,
     Block,
@@ -18,12 +20,14 @@ from tierwright.label.model import (
     Panel,
     PanelRow,
     Presence,
+    PrintForm,
     Run,
     Trace,
     UnitLabel,
 )
-from tierwright.label.nutrition import energy
+from tierwright.label.nutrition import SALT_PER_SODIUM, energy
 from tierwright.label.order import (
+    Avoided,
     BrandLot,
     Component,
     CrossContact,
@@ -39,15 +43,18 @@ from tierwright.label.order import (
 )
 from tierwright.label.panel import Helping, panel
 from tierwright.label.panel_drawing import draw_panel, panel_words
-from tierwright.label.rules import allergen_list, daily_values, rounded
+from tierwright.label.rules import allergen_list, daily_values, home_sentences, rounded
 from tierwright.label.serving import cake_class, lawful_slices, reference_amount, slices_for
 from tierwright.label.stickers import Grid, draw_sheets, draw_sticker, fitting_grid, grid_of, grids
 
 __all__ = [
+    "FORM_KINDS",
     "MARK_WORDS",
     "NOT_A_PROMISE",
+    "SALT_PER_SODIUM",
     "WHOLE",
     "Amount",
+    "Avoided",
     "Block",
     "BrandLot",
     "Card",
@@ -59,6 +66,7 @@ __all__ = [
     "Durability",
     "Entry",
     "Field",
+    "Form",
     "Grid",
     "Helping",
     "Jurisdiction",
@@ -70,6 +78,7 @@ __all__ = [
     "PanelRow",
     "PartOf",
     "Presence",
+    "PrintForm",
     "Run",
     "Sale",
     "Style",
@@ -81,8 +90,10 @@ __all__ = [
     "cake_class",
     "card_of",
     "card_text",
+    "chosen_forms",
     "daily_values",
     "diet_words",
+    "differences",
     "draw_code",
     "draw_panel",
     "draw_sheets",
@@ -91,8 +102,10 @@ __all__ = [
     "fitting_grid",
     "grid_of",
     "grids",
+    "home_sentences",
     "label_cake",
     "label_files",
+    "lawful_forms",
     "lawful_slices",
     "net_quantity",
     "panel",
@@ -102,4 +115,5 @@ __all__ = [
     "reference_amount",
     "rounded",
     "slices_for",
+    "sticker_grid",
 ]

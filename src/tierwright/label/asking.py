@@ -9,7 +9,7 @@ from tierwright.brief.commission import Jurisdiction
 from tierwright.label.declaring import Larder, used_in
 from tierwright.label.model import Block, Presence, Trace, UnitLabel
 from tierwright.label.order import LabelOrder, Sale, Unit
-from tierwright.label.rules import CHECKED_ON, EDITIONS, allergen_list, exemption, rule
+from tierwright.label.rules import CHECKED_ON, EDITIONS, allergen_list, exemption, home_sentence, rule
 from tierwright.label.tracing import name_of
 from tierwright.label.wording import marked_in
 from tierwright.larder import Allergen, ingredient
@@ -34,6 +34,12 @@ class _Ask(Protocol):
     ) -> None: ...
 
 
+_SAID: Final = (
+    ("contains", "Declared as inside", (Presence.PRESENT,)),
+    ("may_contain", "Declared as possible in", (Presence.MAY,)),
+    ("not_known", "Not known of", (Presence.SUSPECTED, Presence.UNREAD)),
+)
+"""What is told of a cake's allergens as figures, so that an allergen that turns is among the consequences."""
 _SPECIES: Final = (Allergen.FISH, Allergen.CRUSTACEAN, Allergen.MOLLUSC)
 
 
@@ -81,6 +87,7 @@ def blocks_of(
             for entry, words in marked_in(larder.names[key], place)
             if entry.is_forbidden
         ]
+    blocks += _french_blocks(larder, unit)
     for allergen in _SPECIES:
         if allergen not in listed or "species" not in listed[allergen].note or known[allergen] is not Presence.PRESENT:
             continue
@@ -97,6 +104,22 @@ def blocks_of(
     return tuple(blocks)
 
 
+def _french_blocks(larder: Larder, unit: Unit) -> list[Block]:
+    """Return a block for each packet whose list was recorded in English alone, where the label says it in French."""
+    if not larder.order.french:
+        return []
+    return [
+        Block(
+            key=f"label.{unit.key}.french.{key}",
+            packet=name_of(ingredient(key), larder.order.english),
+            text=f"What the packet of {name_of(ingredient(key), larder.order.english)} says in French is not recorded.",
+            ask="Copy the packet's French list word for word.",
+        )
+        for key in used_in(larder, unit)
+        if any(lot.declaration and not lot.declaration_french for lot in larder.lots.get(key, ()))
+    ]
+
+
 def notes_of(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel, filled: Sequence[Assumption]) -> Notes:
     """Return the figures, questions, cautions and assumptions of the labels."""
     return Notes(
@@ -110,7 +133,21 @@ def notes_of(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel, fi
 def _figures(order: LabelOrder, labels: Sequence[UnitLabel]) -> list[Figure]:
     figures: list[Figure] = []
     metric = order.jurisdiction not in (Jurisdiction.US, Jurisdiction.CANADA)
+    listed = allergen_list(order.jurisdiction)
+    law = Source(basis=Basis.PUBLISHED, text=f"{EDITIONS[order.jurisdiction]}, list of allergens")
     for label in labels:
+        for key, what, marks in _SAID:
+            names = dict.fromkeys(listed[a].word for a, mark in label.marks if mark in marks)
+            figures.append(
+                Figure(
+                    key=f"label.{label.key}.{key}",
+                    label=f"{what} the {label.name}",
+                    value=", ".join(names) or "none of the list",
+                    equation="the strongest that is known by any way from a packet to the cake",
+                    source=law,
+                    sheet="labels",
+                )
+            )
         by_name = {amount.nutrient: amount for amount in label.nutrients}
         energy = by_name["energy_kj" if metric else "energy_kcal"]
         figures.append(
@@ -172,14 +209,25 @@ def _questions(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) 
             )
     packets = [block.packet for block in whole.blocks if not block.is_forbidden]
     if packets:
+        first = _first_of_all(order, units, whole)
         ask(
             "packets",
-            Severity.STOP,
-            f"Which allergens do these packets name: {', '.join(packets)}?",
+            Severity.DANGER if first else Severity.STOP,
+            f"Which allergens do these packets name: {', '.join(packets)}?{first}",
             "What is not known blocks the label: it is never taken for absent.",
             f"{len(packets)} to read",
-            "record each packet's list, its allergens and its lot",
+            "record each packet's list, its 'may contain' and its lot, and ask its maker what it does not say",
         )
+    if order.french:
+        unnamed = list(dict.fromkeys(unit.food_name for unit in units if not unit.food_name_french))
+        if unnamed:
+            ask(
+                "food_name_french",
+                Severity.ASK,
+                f"What is {', '.join(unnamed)} called in French?",
+                "The label stands in both languages.",
+                change="enter the names, or choose English alone where the food is a local one",
+            )
     empty = [field for field in whole.fields if not field.value and field.key not in ("permit", "home_sentence")]
     for field in empty:
         ask(
@@ -189,10 +237,11 @@ def _questions(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) 
             f"It belongs on the label: {field.source.text}.",
         )
     place = order.jurisdiction
-    if order.home_kitchen and not order.maker.home_sentence:
+    if order.home_kitchen and not order.maker.home_sentence and home_sentence(order.region) is None:
         _by_rule(ask, "home_kitchen", Severity.ASK, place)
     _by_rule(ask, "nutrition_exempt", Severity.ASK, place)
-    _by_rule(ask, "two_languages", Severity.ASK, place)
+    if not order.french:
+        _by_rule(ask, "two_languages", Severity.ASK, place)
     if order.sale is Sale.TO_ORDER:
         _by_rule(ask, "to_order", Severity.NOTE, place)
     if order.sale is Sale.DIRECT:
@@ -211,15 +260,21 @@ def _questions(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) 
             f"{len(nutrients)} lines of the panel open",
             "record the packet's own nutrition values",
         )
-    for unit in units:
-        if "vegan" in unit.diet.casefold() and unit.vegan.value == "no":
-            ask(
-                f"vegan.{unit.key}",
-                Severity.STOP,
-                f"The {unit.name} is made vegan, but something in it is not. What takes its place?",
-                "Guests who keep a diet rely on the maker's word.",
-            )
     return questions
+
+
+def _first_of_all(order: LabelOrder, units: Sequence[UnitLabel], whole: UnitLabel) -> str:
+    """Say which of the packets' allergens a guest reacts to, and who that is."""
+    listed = allergen_list(order.jurisdiction)
+    labels = (*units, whole)
+    said: dict[str, list[str]] = {}
+    for one in order.avoided:
+        if one.allergen not in listed:
+            said.setdefault(one.guests, []).append(one.allergen.value)
+        elif any(label.mark(one.allergen).is_unknown for label in labels):
+            said.setdefault(one.guests, []).append(listed[one.allergen].word)
+    words = "; ".join(f"{', '.join(dict.fromkeys(names))} ({guests})" for guests, names in said.items())
+    return f" First of all {words}." if words else ""
 
 
 def _by_rule(ask: _Ask, key: str, severity: Severity, place: Jurisdiction) -> None:

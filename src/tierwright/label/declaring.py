@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
+from tierwright.label.french import french_name, french_packet, french_statement, french_word
 from tierwright.label.model import Declaration, Entry, Presence, Run
 from tierwright.label.order import Component, CrossContact, LabelOrder, Style, Unit
 from tierwright.label.rules import allergen_list, half_up, limit, rows, rule
@@ -34,6 +35,22 @@ class Larder:
     lots: Lots
     names: Mapping[str, str]
     present: Mapping[str, tuple[Allergen, ...]]
+    french: bool = False
+
+    @property
+    def in_list(self) -> bool:
+        """Whether allergens are told in the list itself, with no statement after it."""
+        return self.order.allergens == "in-list"
+
+
+def in_french(larder: Larder) -> Larder:
+    """Return the same larder with every ingredient named in French."""
+    names: dict[str, str] = {}
+    for key in larder.names:
+        read = [lot.declaration_french for lot in larder.lots.get(key, ()) if lot.declaration_french]
+        said = [french_packet(key, words) for words in read] or [french_name(key)]
+        names[key] = " ou ".join(dict.fromkeys(reversed(said)))
+    return replace(larder, names=names, french=True)
 
 
 def prepare(order: LabelOrder, facts: Mapping[str, Known], lots: Lots) -> Larder:
@@ -88,13 +105,15 @@ def declare(larder: Larder, unit: Unit, marks: Mapping[Allergen, Presence]) -> D
                 masses[key] = masses.get(key, 0.0) + grams
         entries = _entries(larder, unit, masses, finished, finished, left_out, marks)
     heading = "Ingredients" if order.jurisdiction is not Jurisdiction.US else "INGREDIENTS"
+    if larder.french:
+        heading = french_word("heading")
     runs = _set(entries, heading, order)
     return Declaration(
         heading=heading,
         entries=tuple(entries),
         runs=tuple(runs),
-        contains=contains_statement(order.jurisdiction, marks),
-        may_contain=may_statement(order.jurisdiction, marks),
+        contains="" if larder.in_list else contains_statement(order.jurisdiction, marks, french=larder.french),
+        may_contain=may_statement(order.jurisdiction, marks, french=larder.french),
         left_out=tuple(dict.fromkeys(left_out)),
         warnings=tuple(dict.fromkeys(_warnings(larder, unit))),
     )
@@ -185,7 +204,7 @@ def _entry(
     quantity = ""
     if limit("quid", place) is not None and any(_is_named(key, unit.food_name, larder.order) for key in keys):
         quantity = quantity_words(grams, finished, place)
-    runs = stress(text, allergens, place)
+    runs = stress(text, allergens, place, in_list=larder.in_list, french=larder.french)
     if quantity:
         runs = (*runs, Run(text=f" ({quantity})"))
     return Entry(runs=runs, grams=grams, share=grams / finished, quantity=quantity, ingredients=tuple(keys))
@@ -204,6 +223,8 @@ def _by_component(
         component = larder.components[key]
         inside = _entries(larder, unit, _ingoing(larder, key, grams, left_out), grams, finished, left_out, marks)
         noun = component.noun if nouns.count(component.noun) == 1 else component.name
+        if larder.french:
+            noun = french_word(f"noun.{component.noun}", component.name)
         quantity = ""
         if limit("quid", larder.order.jurisdiction) is not None and names_component(component, unit.food_name):
             quantity = quantity_words(grams, finished, larder.order.jurisdiction)
@@ -252,34 +273,37 @@ def _joined(runs: Sequence[Run]) -> list[Run]:
     return joined
 
 
-def contains_statement(place: Jurisdiction, marks: Mapping[Allergen, Presence]) -> str:
+def contains_statement(place: Jurisdiction, marks: Mapping[Allergen, Presence], *, french: bool = False) -> str:
     """
     Return the 'Contains' statement of a place; empty in the EU and UK, whose lists stress allergens instead.
 
     Only what is certainly there is named: what is not known is asked for, never told away.
     """
-    return "" if place in (Jurisdiction.EU, Jurisdiction.UK) else list_allergens(place, marks)
+    return "" if place in (Jurisdiction.EU, Jurisdiction.UK) else list_allergens(place, marks, french=french)
 
 
-def list_allergens(place: Jurisdiction, marks: Mapping[Allergen, Presence]) -> str:
+def list_allergens(place: Jurisdiction, marks: Mapping[Allergen, Presence], *, french: bool = False) -> str:
     """Return what a food certainly contains, as a statement; empty where it is nothing of the list."""
     words: list[str] = []
     for allergen, listed in allergen_list(place).items():
         if marks[allergen] is Presence.PRESENT and listed.in_statement:
-            words += listed.statement.split(", ")
+            words += [french_statement(allergen)] if french else listed.statement.split(", ")
     unique = list(dict.fromkeys(words))
     if "gluten" in unique:
         # Gluten is said once, after every allergen that has a name of its own.
         unique.remove("gluten")
         unique.append("gluten")
-    return f"Contains: {', '.join(unique)}." if unique else ""
+    title = french_word("contains") if french else "Contains"
+    return f"{title}: {', '.join(unique)}." if unique else ""
 
 
-def may_statement(place: Jurisdiction, marks: Mapping[Allergen, Presence]) -> str:
+def may_statement(place: Jurisdiction, marks: Mapping[Allergen, Presence], *, french: bool = False) -> str:
     """Return the precautionary statement: only what a packet or the kitchen's own record tells of."""
     listed = allergen_list(place)
-    words = list(dict.fromkeys(listed[a].word for a, mark in marks.items() if mark is Presence.MAY and a in listed))
-    return f"May contain: {', '.join(words)}." if words else ""
+    names = [a for a, mark in marks.items() if mark is Presence.MAY and a in listed]
+    words = list(dict.fromkeys(french_statement(a) if french else listed[a].word for a in names))
+    title = french_word("may") if french else "May contain"
+    return f"{title}: {', '.join(words)}." if words else ""
 
 
 def quantity_words(ingoing_g: float, finished_g: float, place: Jurisdiction) -> str:

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
+from tierwright.label.french import french_word
 from tierwright.label.model import Field
-from tierwright.label.order import DateKind, LabelOrder
-from tierwright.label.rules import rule
+from tierwright.label.order import DateKind, Durability, LabelOrder
+from tierwright.label.rules import home_sentence, rule
 from tierwright.units import OUNCE_G, POUND_G
 from tierwright.working import Basis, Source
 
@@ -96,9 +97,9 @@ def fields_of(order: LabelOrder, food_name: str, quantity: str) -> tuple[Field, 
     assert words is not None
     date_text, storage = "", ""
     if order.durability is not None:
-        kind = "Use by" if order.durability.kind is DateKind.USE_BY else words.text
-        date_text = f"{kind} {order.durability.day.day} {order.durability.day:%B %Y}"
-        storage = order.durability.storage
+        date_text = _date_words(order, order.durability, words.text)
+        both = order.french and order.durability.storage_french
+        storage = order.durability.storage + (f" / {order.durability.storage_french}" if both else "")
     values = {
         "food_name": food_name,
         "net_quantity": quantity,
@@ -117,9 +118,29 @@ def fields_of(order: LabelOrder, food_name: str, quantity: str) -> tuple[Field, 
         for key, value in values.items()
     ]
     home = rule("home_kitchen", place)
+    verified = home_sentence(order.region)
     if order.home_kitchen and home is not None:
         found.append(Field(key="permit", label=LABELS["permit"], value=maker.permit, source=home.source))
         found.append(
-            Field(key="home_sentence", label=LABELS["home_sentence"], value=maker.home_sentence, source=home.source)
+            Field(
+                key="home_sentence",
+                label=LABELS["home_sentence"],
+                value=maker.home_sentence or ("" if verified is None else verified.text),
+                source=home.source if verified is None or maker.home_sentence else verified.source,
+            )
         )
     return tuple(found)
+
+
+_MONTHS: Final = ("JA", "FE", "MR", "AL", "MA", "JN", "JL", "AU", "SE", "OC", "NO", "DE")
+"""Months in letters that both languages of Canada read: Food and Drug Regulations, B.01.007(5), from memory."""
+
+
+def _date_words(order: LabelOrder, durability: Durability, best_before: str) -> str:
+    """Return the date mark as the place writes it; Canada has one kind, and months for both its languages."""
+    day = durability.day
+    if order.jurisdiction is Jurisdiction.CANADA:
+        title = f"{best_before} / {french_word('best_before')}" if order.french else best_before
+        return f"{title} {day.year} {_MONTHS[day.month - 1]} {day:%d}"
+    kind = "Use by" if durability.kind is DateKind.USE_BY else best_before
+    return f"{kind} {day.day} {day:%B %Y}"

@@ -8,9 +8,9 @@ from dataclasses import replace
 from tierwright.errors import BadInput, Problem
 from tierwright.label.asking import blocks_of, notes_of
 from tierwright.label.card import card_text
-from tierwright.label.declaring import Larder, declare, prepare, used_in
+from tierwright.label.declaring import Larder, declare, in_french, prepare, used_in
 from tierwright.label.fields import fields_of, net_quantity
-from tierwright.label.model import Labels, Presence, Trace, UnitLabel
+from tierwright.label.model import Labels, Presence, PrintForm, Trace, UnitLabel
 from tierwright.label.nutrition import Content, amounts, content, fill_assumptions, parts_of
 from tierwright.label.order import Component, LabelOrder, PartOf, Unit
 from tierwright.label.panel import Helping, panel
@@ -70,6 +70,7 @@ def label_cake(order: LabelOrder) -> Labels:
         traces=tuple(traces),
         card=card_text(units, traces, order.jurisdiction),
         notes=notes_of(order, units, complete, fill_assumptions(contents)),
+        form=PrintForm(panel=order.panel, stickers=order.stickers, surface_cm2=order.surface_cm2),
     )
 
 
@@ -110,6 +111,7 @@ def _whole(order: LabelOrder) -> Unit:
             masses[part.component] = masses.get(part.component, 0.0) + part.grams * unit.count
     diets = {unit.diet for unit in order.units}
     names = dict.fromkeys(unit.food_name for unit in order.units if unit.food_name)
+    french = dict.fromkeys(unit.food_name_french for unit in order.units)
     return Unit(
         key=WHOLE,
         name="whole cake",
@@ -117,6 +119,7 @@ def _whole(order: LabelOrder) -> Unit:
         parts=tuple(PartOf(component=key, grams=grams) for key, grams in masses.items()),
         portions=sum(unit.portions * unit.count for unit in order.units),
         diet=diets.pop() if len(diets) == 1 else "",
+        food_name_french="" if "" in french else ", ".join(french),
     )
 
 
@@ -163,13 +166,20 @@ def _label(larder: Larder, unit: Unit, ways: Sequence[Trace], contents: Mapping[
         mass_g=mass_g,
         declaration=declaration,
         nutrients=found,
-        panel=panel(place, found, Helping(mass_g=mass_g, portions=unit.portions, reference_g=reference_g)),
+        panel=panel(
+            place,
+            found,
+            Helping(mass_g=mass_g, portions=unit.portions, reference_g=reference_g),
+            french=order.french,
+        ),
         net_quantity=quantity,
         fields=fields_of(order, unit.food_name, quantity),
         marks=tuple((allergen, known[allergen]) for allergen in allergen_list(place)),
         vegan=worst(answers) if answers else Answer.ASK,
         diet=unit.diet,
         blocks=blocks_of(larder, unit, ways, known),
+        french=declare(in_french(larder), unit, known) if order.french else None,
+        food_name_french=unit.food_name_french if order.french else "",
     )
 
 

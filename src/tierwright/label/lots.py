@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from tierwright.brief.commission import Jurisdiction
 from tierwright.label.card import MARK_WORDS
 from tierwright.label.labelling import label_cake
-from tierwright.label.model import UnitLabel
+from tierwright.label.model import Labels, UnitLabel
 from tierwright.label.order import BrandLot, LabelOrder
 from tierwright.label.rules import allergen_list
 from tierwright.larder import ingredients
@@ -64,8 +65,24 @@ def recheck(
             continue
         old = label_cake(replace(order, lots=tuple(before)))
         new = label_cake(replace(order, lots=tuple(after)))
-        for was, now in zip((*old.units, old.whole), (*new.units, new.whole), strict=True):
-            changes += _differences(name, was, now, order)
+        changes += differences(name, old, new)
+    return tuple(sorted(changes, key=lambda change: not change.is_worse))
+
+
+def differences(commission: str, old: Labels, new: Labels) -> tuple[LotChange, ...]:
+    """
+    Return what differs between two labellings of one commission, the dangerous first.
+
+    Parameters
+    ----------
+    commission
+        Its key.
+    old, new
+        As it was labelled, and as it is now.
+    """
+    changes: list[LotChange] = []
+    for was, now in zip((*old.units, old.whole), (*new.units, new.whole), strict=True):
+        changes += _differences(commission, was, now, new.jurisdiction)
     return tuple(sorted(changes, key=lambda change: not change.is_worse))
 
 
@@ -81,8 +98,8 @@ def _with_parts(keys: Iterable[str]) -> set[str]:
     return found
 
 
-def _differences(commission: str, was: UnitLabel, now: UnitLabel, order: LabelOrder) -> list[LotChange]:
-    listed = allergen_list(order.jurisdiction)
+def _differences(commission: str, was: UnitLabel, now: UnitLabel, place: Jurisdiction) -> list[LotChange]:
+    listed = allergen_list(place)
     changes: list[LotChange] = []
 
     def changed(what: str, before: str, after: str, is_worse: bool = False) -> None:
@@ -97,6 +114,8 @@ def _differences(commission: str, was: UnitLabel, now: UnitLabel, order: LabelOr
     changed("ingredients", was.declaration.text, now.declaration.text)
     changed("statement", was.declaration.contains, now.declaration.contains)
     changed("statement", was.declaration.may_contain, now.declaration.may_contain)
+    if was.french is not None and now.french is not None:
+        changed("ingredients", was.french.text, now.french.text)
     changed("vegan", was.vegan.value, now.vegan.value)
     for old_row, new_row in zip(was.panel.rows, now.panel.rows, strict=True):
         changed("nutrition", f"{old_row.label} {old_row.cells[0]}", f"{new_row.label} {new_row.cells[0]}")

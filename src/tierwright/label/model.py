@@ -257,6 +257,10 @@ class UnitLabel:
         The way of eating that it is made for.
     blocks
         Why it must not be used yet; empty for a finished label.
+    french
+        Ingredients and statements in French, where the label says them so too.
+    food_name_french
+        Name of the food in French; empty where it is not known or not asked for.
     """
 
     key: str
@@ -272,6 +276,8 @@ class UnitLabel:
     vegan: Answer
     diet: str
     blocks: tuple[Block, ...]
+    french: Declaration | None = None
+    food_name_french: str = ""
 
     @property
     def is_draft(self) -> bool:
@@ -281,6 +287,26 @@ class UnitLabel:
     def mark(self, allergen: Allergen) -> Presence:
         """Return what is known of one allergen; ``KeyError`` if the place does not list it."""
         return dict(self.marks)[allergen]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintForm:
+    """
+    How labels are printed.
+
+    Attributes
+    ----------
+    panel
+        Layout of the panel: ``standard``, ``narrow``, ``tabular`` or ``linear``.
+    stickers
+        Key of a sheet of stickers; empty for the smallest that a label fits.
+    surface_cm2
+        Surface of the package that can bear labels. [cm2]
+    """
+
+    panel: str = "standard"
+    stickers: str = ""
+    surface_cm2: float = 500.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -304,6 +330,8 @@ class Labels:
         The venue's allergen card as plain text.
     notes
         Figures, questions, cautions and assumptions.
+    form
+        How they are printed.
     """
 
     jurisdiction: Jurisdiction
@@ -314,3 +342,4 @@ class Labels:
     traces: tuple[Trace, ...]
     card: str
     notes: Notes
+    form: PrintForm = PrintForm()

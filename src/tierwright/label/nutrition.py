@@ -24,7 +24,7 @@ WEIGHED: Final = (
 """Fields of the composition that labels need."""
 
 _MG_PER_G: Final = 1000.0
-_SALT_PER_SODIUM: Final = 2.5
+SALT_PER_SODIUM: Final = 2.5
 """Salt over sodium, Regulation (EU) No 1169/2011, Annex I, point 11. [-]"""
 
 
@@ -151,8 +151,8 @@ def amounts(unit_parts: Sequence[tuple[Content, float]], place: Jurisdiction) ->
     sodium = found["sodium_mg"]
     found["salt_g"] = _amount(
         "salt_g",
-        sodium.low * _SALT_PER_SODIUM / _MG_PER_G,
-        None if sodium.high is None else sodium.high * _SALT_PER_SODIUM / _MG_PER_G,
+        sodium.low * SALT_PER_SODIUM / _MG_PER_G,
+        None if sodium.high is None else sodium.high * SALT_PER_SODIUM / _MG_PER_G,
         sodium.missing,
     )
     kilojoules, kilocalories = energy(

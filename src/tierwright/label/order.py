@@ -93,6 +93,8 @@ class Unit:
         The way of eating that it is made for, or an empty string.
     count
         Number of like cakes.
+    food_name_french
+        Name of the food in French, where the label says it so too.
     """
 
     key: str
@@ -103,6 +105,7 @@ class Unit:
     g_per_ml: float | None = None
     diet: str = ""
     count: int = 1
+    food_name_french: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,6 +139,8 @@ class BrandLot:
         File name of the photo of the label.
     read_on
         When it was read.
+    declaration_french
+        The packet's list in French, word for word; empty if it was not recorded.
     """
 
     ingredient: str
@@ -151,6 +156,7 @@ class BrandLot:
     composition: Composition | None = None
     photo: str = ""
     read_on: date | None = None
+    declaration_french: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +177,14 @@ class CrossContact:
     allergen: Allergen
     where: str
     units: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Avoided:
+    """An allergen to which a guest reacts, and who that is in words; what is not known of it is asked first."""
+
+    allergen: Allergen
+    guests: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +213,7 @@ class Durability:
     day: date
     reason: str
     storage: str
+    storage_french: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +243,18 @@ class LabelOrder:
         Whether the leave for small compound ingredients is taken, where the place gives it.
     stress
         Ingredients that words or pictures on the label stress, beyond those in its name, by their keys.
+    allergens
+        How allergens are declared, by the name of a lawful form; empty for the usual one of the place.
+    french
+        Whether list, statements and panel stand in French, too.
+    panel, stickers
+        Layout of the panel, by the name of a lawful form; sheet of stickers by its key, or empty for the smallest.
+    surface_cm2
+        Surface of the package that can bear labels. [cm2]
+    region
+        Country or state whose words for home kitchens apply, by ISO 3166-2; empty if it is not told.
+    avoided
+        Allergens to which guests react.
     """
 
     jurisdiction: Jurisdiction
@@ -245,3 +272,10 @@ class LabelOrder:
     style: Style = Style.ONE_LIST
     short: bool = False
     stress: tuple[str, ...] = ()
+    allergens: str = ""
+    french: bool = False
+    panel: str = "standard"
+    stickers: str = ""
+    surface_cm2: float = 500.0
+    region: str = ""
+    avoided: tuple[Avoided, ...] = ()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
+from tierwright.label.french import french_word
 from tierwright.label.model import Amount, Panel, PanelRow
 from tierwright.label.nutrition import words_of
 from tierwright.label.rules import daily_values, half_up, limit, rounded
@@ -40,7 +41,7 @@ class Helping:
     noun: str = "cake"
 
 
-def panel(place: Jurisdiction, amounts: Sequence[Amount], helping: Helping) -> Panel:
+def panel(place: Jurisdiction, amounts: Sequence[Amount], helping: Helping, *, french: bool = False) -> Panel:
     """
     Return the nutrition panel of a cake as a place wants it.
 
@@ -52,13 +53,15 @@ def panel(place: Jurisdiction, amounts: Sequence[Amount], helping: Helping) -> P
         Nutrients of 100 g as the place reckons them.
     helping
         Its mass, portions and reference amount.
+    french
+        Whether a Canadian table stands in both languages.
     """
     by_name = {amount.nutrient: amount for amount in amounts}
     makers: Mapping[Jurisdiction, Callable[[Mapping[str, Amount], Helping], Panel]] = {
         Jurisdiction.US: _us,
         Jurisdiction.EU: lambda found, of: _european(Jurisdiction.EU, found, of),
         Jurisdiction.UK: lambda found, of: _european(Jurisdiction.UK, found, of),
-        Jurisdiction.CANADA: _canadian,
+        Jurisdiction.CANADA: lambda found, of: _canadian(found, of, french=french),
         Jurisdiction.AUSTRALIA_NEW_ZEALAND: _antipodean,
     }
     return makers[place](by_name, helping)
@@ -245,9 +248,24 @@ _CANADIAN_LINES: Final = (
     ("iron_mg", "Iron", "mg", 0, False),
 )
 """Lines after the calories, B.01.401, table."""
+_CANADIAN_FRENCH: Final[Mapping[str, str]] = {
+    "fat_g": "Lipides",
+    "saturated_g": "saturés",
+    "trans_g": "trans",
+    "carbohydrate_g": "Glucides",
+    "fibre_g": "Fibres",
+    "sugars_g": "Sucres",
+    "protein_g": "Protéines",
+    "cholesterol_mg": "Cholestérol",
+    "sodium_mg": "",
+    "potassium_mg": "",
+    "calcium_mg": "",
+    "iron_mg": "Fer",
+}
+"""The same in French, B.01.401, table, from memory; empty where both languages write alike."""
 
 
-def _canadian(found: Mapping[str, Amount], of: Helping) -> Panel:
+def _canadian(found: Mapping[str, Amount], of: Helping, *, french: bool) -> Panel:
     place = Jurisdiction.CANADA
     slices = slices_for(of.mass_g, of.reference_g)
     grams = of.mass_g / slices
@@ -264,20 +282,31 @@ def _canadian(found: Mapping[str, Amount], of: Helping) -> Panel:
         share = "" if name not in daily_values(place) else UNKNOWN if percent is None else f"{percent} %"
         if share == UNKNOWN and printed is not None:
             missing.append(f"% of {words_of(nutrient)}")
+        other = _CANADIAN_FRENCH[nutrient] if french else ""
         rows.append(
             PanelRow(
-                key=nutrient, label=label, cells=(f"{printed or UNKNOWN} {unit}", share), indent=indent, strong=strong
+                key=nutrient,
+                label=f"{label} / {other}" if other else label,
+                cells=(f"{printed or UNKNOWN} {unit}", share),
+                indent=indent,
+                strong=strong,
             )
         )
-    size = f"1/{slices} {of.noun}" if slices > 1 else f"1 {of.noun}"
+    share_of = f"1/{slices}" if slices > 1 else "1"
+    mass = f"({rounded(place, 'serving_g', grams)} g)"
+    serving = [f"Per {share_of} {of.noun} {mass}"]
+    footnotes = ["*5% or less is a little, 15% or more is a lot"]
+    if french:
+        serving.append(f"pour {share_of} {french_word(f'noun.{of.noun}', of.noun)} {mass}")
+        footnotes.append("*5 % ou moins c’est peu, 15 % ou plus c’est beaucoup")
     return Panel(
         jurisdiction=place,
-        title="Nutrition Facts",
-        serving=(f"Per {size} ({rounded(place, 'serving_g', grams)} g)",),
+        title="Nutrition Facts / Valeur nutritive" if french else "Nutrition Facts",
+        serving=tuple(serving),
         calories=shown(place, "energy_kcal", found["energy_kcal"], grams) or UNKNOWN,
-        columns=("", "% Daily Value*"),
+        columns=("", "% Daily Value* / % valeur quotidienne*" if french else "% Daily Value*"),
         rows=tuple(rows),
-        footnotes=("*5% or less is a little, 15% or more is a lot",),
+        footnotes=tuple(footnotes),
         missing=tuple(missing),
     )
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
+from tierwright.errors import UnknownName
+from tierwright.label.forms import lawful_forms
 from tierwright.label.model import Panel, PanelRow, Run
 from tierwright.label.setting import MM_PER_POINT, break_lines, set_text, size_for, width_mm
 from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, line, rect
@@ -96,8 +98,8 @@ def draw_panel(
     panel: Panel,
     *,
     prefix: str = "panel",
+    form: str = "standard",
     small: bool = False,
-    linear: bool = False,
     surface_cm2: float = 500.0,
     ink: Ink = INK_ON_PAPER,
 ) -> Drawing:
@@ -110,22 +112,26 @@ def draw_panel(
         What it says.
     prefix
         Start of every id, so that two drawings on one page keep apart.
+    form
+        Its layout, by the name of a lawful form of the place.
     small
         The sizes of type that the United States lets stand on packages of 40 square inches and less.
-    linear
-        Set as running text, where the place lets a small package do so; a place that does not ignores it.
     surface_cm2
         Surface of the package, which decides the smallest type elsewhere. [cm2]
     ink
         What it is drawn with.
     """
     alt = panel_words(panel)
+    if form not in {one.choice for one in lawful_forms(panel.jurisdiction, "panel")}:
+        raise UnknownName("form of a panel", form, [one.choice for one in lawful_forms(panel.jurisdiction, "panel")])
     if panel.jurisdiction is Jurisdiction.US:
-        return _linear(panel, prefix, alt, ink) if linear else _us(panel, prefix, alt, small, ink)
+        if form == "tabular":
+            return _us_tabular(panel, prefix, alt, ink)
+        return _linear(panel, prefix, alt, ink) if form == "linear" else _us(panel, prefix, alt, small, ink)
     size = max(size_for(panel.jurisdiction, surface_cm2), 6 * _PT)
     if panel.jurisdiction is Jurisdiction.CANADA:
-        return _canadian(panel, prefix, alt, small, ink)
-    if linear and panel.jurisdiction is not Jurisdiction.AUSTRALIA_NEW_ZEALAND:
+        return _canadian(panel, prefix, alt, form == "narrow", ink)
+    if form == "linear":
         # Article 34(2): linear where there is no room for a table.
         return _linear(panel, prefix, alt, ink, size=size)
     return _table(panel, prefix, alt, size, ink)
@@ -223,20 +229,114 @@ def _linear(panel: Panel, prefix: str, alt: str, ink: Ink, size: float = 6 * _PT
     return sheet.finish(panel, prefix, alt, ink)
 
 
-def _canadian(panel: Panel, prefix: str, alt: str, small: bool, ink: Ink) -> Drawing:
-    """Lay out the standard format of the Directory of Nutrition Facts Table Formats, English, from memory."""
-    sheet = _Sheet(width_mm=46.0 if small else 52.0)
-    size = (7 if small else 8) * _PT
-    title = min(15 * _PT, sheet.measure_mm / width_mm(panel.title, 1.0, strong=True))
-    sheet.y_mm += title * 0.7
-    sheet.marks.append(set_text(_ROOM, sheet.y_mm, panel.title, title, strong=True))
-    sheet.y_mm += title * 0.22
-    sheet.row(panel.serving[0], "", size)
+def _us_tabular(panel: Panel, prefix: str, alt: str, ink: Ink) -> Drawing:
+    """
+    Lay out the tabular format: title and calories at the left, two columns of lines, vitamins below.
+
+    21 CFR 101.9(d)(11)(iii), for packages with fewer than three inches of height or 40 square inches and less.
+    """
+    size, small = 7 * _PT, 6 * _PT
+    lines = [row for row in panel.rows if row.key not in _VITAMINS]
+    vitamins = [row for row in panel.rows if row.key in _VITAMINS]
+    left = max(
+        width_mm("Nutrition", 17 * _PT, strong=True),
+        *(width_mm(words.replace("\t", " "), small, strong=True) for words in panel.serving),
+    )
+    column = max(
+        3.0 * row.indent
+        + width_mm(row.label, size, strong=row.strong)
+        + width_mm(f" {row.cells[0]}", size)
+        + width_mm(row.cells[1], size, strong=True)
+        for row in lines
+    ) + 3.0  # fmt: skip
+    heads = width_mm("Amount/serving", small, strong=True) + width_mm("% Daily Value*", small, strong=True) + 3.0
+    column = max(column, heads)
+    gap = 2.4
+    sheet = _Sheet(width_mm=2 * _ROOM + left + 2 * (column + gap))
+    top = sheet.y_mm
+    y = top
+    for words, own in (("Nutrition", 17 * _PT), ("Facts", 17 * _PT)):
+        y += own * 0.74
+        sheet.marks.append(set_text(_ROOM, y, words, own, strong=True))
+        y += own * 0.14
+    y += 0.6
+    for number, words in enumerate(panel.serving):
+        y += small
+        runs = words.replace("\t", " ")
+        sheet.marks.append(set_text(_ROOM, y, runs, small, strong=number == 1))
+        y += small * 0.2
+    y += 10 * _PT
+    sheet.marks.append(set_text(_ROOM, y, "Calories", 10 * _PT, strong=True))
+    sheet.marks.append(set_text(_ROOM + left, y, panel.calories, 14 * _PT, anchor="end", strong=True))
+    y += 4 * _PT
+    sheet.marks.append(set_text(_ROOM, y + small * 0.6, "per serving", small))
+    foot_left = y + small * 0.9
+    half = -(-len(lines) // 2)
+    foot = foot_left
+    for place, part in enumerate((lines[:half], lines[half:])):
+        x = _ROOM + left + gap + place * (column + gap)
+        right = x + column
+        y = top + small * 0.86
+        sheet.marks.append(set_text(x, y, "Amount/serving", small, strong=True))
+        sheet.marks.append(set_text(right, y, "% Daily Value*", small, anchor="end", strong=True))
+        y += small * 0.3
+        for row in part:
+            sheet.marks.append(rect(x, y, column, 0.25 * _PT, stroke="none"))
+            y += size * 0.98
+            runs_ = (Run(text=row.label, strong=row.strong), Run(text=f" {row.cells[0]}"))
+            sheet.marks.append(set_text(x + 3.0 * row.indent, y, runs_, size))
+            if row.cells[1]:
+                sheet.marks.append(set_text(right, y, row.cells[1], size, anchor="end", strong=True))
+            y += size * 0.3
+        foot = max(foot, y)
+        sheet.marks.append(line(x - gap / 2, top, x - gap / 2, foot, stroke_width=_HAIR))
+    sheet.y_mm = foot
+    sheet.rule(3)
+    said = " \u2022 ".join(f"{row.label} {row.cells[0]} {row.cells[1]}" for row in vitamins)
+    sheet.paragraph((Run(text=said),), size)
+    sheet.rule(0.25)
+    for note in panel.footnotes:
+        sheet.paragraph((Run(text=note),), small)
+    return sheet.finish(panel, prefix, alt, ink)
+
+
+def _canadian(panel: Panel, prefix: str, alt: str, narrow: bool, ink: Ink) -> Drawing:
+    """Lay out the standard or narrow format of the Directory of Nutrition Facts Table Formats, from memory."""
+    titles = panel.title.split(" / ")
+    both = len(titles) > 1
+    size = (7 if narrow else 8) * _PT
+    least = max(
+        2.2 * row.indent
+        + width_mm(row.label, size, strong=row.strong)
+        + width_mm(f" {row.cells[0]}", size)
+        + width_mm(row.cells[1], size, strong=True)
+        + 4.0
+        for row in panel.rows
+    )
+    sheet = _Sheet(width_mm=max(46.0 if narrow else 52.0, least + 2 * _ROOM))
+    title = min(15 * _PT, *(sheet.measure_mm / width_mm(words, 1.0, strong=True) for words in titles))
+    for words in titles:
+        sheet.y_mm += title * 0.72
+        sheet.marks.append(set_text(_ROOM, sheet.y_mm, words, title, strong=True))
+        sheet.y_mm += title * 0.22
+    for words in panel.serving:
+        sheet.row(words, "", size)
     sheet.rule(2)
-    sheet.y_mm += 14 * _PT * 0.68
-    sheet.marks.append(set_text(_ROOM, sheet.y_mm, f"Calories {panel.calories}", 14 * _PT, strong=True))
-    head = "% Daily Value*"
-    sheet.marks.append(set_text(sheet.right_mm, sheet.y_mm, head, 6.5 * _PT, anchor="end", strong=True))
+    heads = panel.columns[1].split(" / ")
+    head_size = 6.5 * _PT
+    taken = width_mm(f"Calories {panel.calories}", 14 * _PT, strong=True) + 1.5
+    widest = max(width_mm(head, head_size, strong=True) for head in heads)
+    if both or taken + widest > sheet.measure_mm:
+        sheet.y_mm += 14 * _PT * 0.74
+        sheet.marks.append(set_text(_ROOM, sheet.y_mm, f"Calories {panel.calories}", 14 * _PT, strong=True))
+        sheet.y_mm += 0.4
+        for head in heads:
+            sheet.y_mm += head_size
+            sheet.marks.append(set_text(sheet.right_mm, sheet.y_mm, head, head_size, anchor="end", strong=True))
+    else:
+        sheet.y_mm += 14 * _PT * 0.68
+        sheet.marks.append(set_text(_ROOM, sheet.y_mm, f"Calories {panel.calories}", 14 * _PT, strong=True))
+        sheet.marks.append(set_text(sheet.right_mm, sheet.y_mm, heads[0], head_size, anchor="end", strong=True))
     sheet.y_mm += 0.6
     sheet.rule(1)
     for place, row in enumerate(panel.rows):
@@ -249,7 +349,7 @@ def _canadian(panel: Panel, prefix: str, alt: str, small: bool, ink: Ink) -> Dra
         sheet.row(runs, row.cells[1], size, strong_right=True, indent_mm=2.2 * row.indent)
     sheet.rule(3)
     for note in panel.footnotes:
-        sheet.paragraph((Run(text=note),), 6.5 * _PT)
+        sheet.paragraph((Run(text=note),), head_size)
     return sheet.finish(panel, prefix, alt, ink)
 
 

@@ -336,3 +336,32 @@ def declared_text(place: Jurisdiction, ingredient: str) -> str:
         if row["jurisdiction"] == place.value and row["ingredient"] == ingredient:
             return row["text"]
     return ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HomeSentence:
+    """What a state or country wants on the label of food from a home kitchen, word for word, and how it is set."""
+
+    region: str
+    text: str
+    least_points: float | None
+    source: Source
+
+
+@cache
+def home_sentences() -> dict[str, HomeSentence]:
+    """Return the sentences that were read at their source, by region (ISO 3166-2)."""
+    return {
+        row["region"]: HomeSentence(
+            region=row["region"],
+            text=row["text"],
+            least_points=float(row["least_points"]) if row["least_points"] else None,
+            source=Source(basis=Basis(row["basis"]), text=f"{row['document']}, read {row['read_on']}"),
+        )
+        for row in rows("home_sentences.csv")
+    }
+
+
+def home_sentence(region: str) -> HomeSentence | None:
+    """Return the sentence of a region; None where none was verified, and it has to be asked for."""
+    return home_sentences().get(region)

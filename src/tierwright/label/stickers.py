@@ -121,7 +121,10 @@ def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0
     said: list[Paragraph] = []
     if label.is_draft:
         said.append(_strong("DRAFT, not to be used: packets to be read."))
-    said.append(Paragraph(runs=(Run(text=label.food_name or label.name, strong=True),), scale=_NAME))
+    name = label.food_name or label.name
+    said.append(Paragraph(runs=(Run(text=name, strong=True),), scale=_NAME))
+    if label.food_name_french and label.food_name_french != name:
+        said.append(Paragraph(runs=(Run(text=label.food_name_french, strong=True),), scale=_NAME))
     no_list = limit("no_list_surface", place)
     if no_list is not None and surface_cm2 < no_list:
         # No room for a list: allergens alone are named, under their own word (Articles 16(2) and 21(1)).
@@ -130,6 +133,10 @@ def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0
     else:
         said.append(Paragraph(runs=label.declaration.runs))
     said += [_strong(words) for words in (label.declaration.contains, label.declaration.may_contain) if words]
+    if label.french is not None:
+        # Each statement stands after the list of its own language.
+        said.append(Paragraph(runs=label.french.runs))
+        said += [_strong(words) for words in (label.french.contains, label.french.may_contain) if words]
     said += [Paragraph(runs=(Run(text=words),)) for words in label.declaration.warnings]
     least = net_size(place, label.mass_g, surface_cm2)
     said.append(Paragraph(runs=(Run(text=label.net_quantity, strong=True),), least_mm=least))

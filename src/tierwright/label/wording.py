@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
+from tierwright.label.french import french_allergen, names_french
 from tierwright.label.model import Run
 from tierwright.label.rules import Marked, allergen_list, allergen_words, declared_text, marked_ingredients
 from tierwright.larder import Allergen, ingredient
@@ -122,17 +123,26 @@ def marked_in(text: str, place: Jurisdiction) -> tuple[tuple[Marked, str], ...]:
 
 
 @lru_cache(maxsize=8192)
-def stress(text: str, allergens: tuple[Allergen, ...], place: Jurisdiction) -> tuple[Run, ...]:
+def stress(
+    text: str,
+    allergens: tuple[Allergen, ...],
+    place: Jurisdiction,
+    *,
+    in_list: bool = False,
+    french: bool = False,
+) -> tuple[Run, ...]:
     """
     Return a list entry in runs, its allergens named and, where the place wants it, strong.
 
-    An allergen that the words do not name is added in brackets, so that ``quark`` becomes ``quark (milk)``.
+    An allergen that the words do not name is added in brackets, so that ``quark`` becomes ``quark (milk)``; where the
+    place has a statement for it, only if it is declared in the list (``in_list``) instead.
     """
     listed = allergen_list(place)
     wanted = [allergen for allergen in allergens if allergen in listed]
     if place not in STRESSED:
-        unnamed = [a for a in wanted if not listed[a].in_statement and not names_allergen(text, a)]
-        added = ", ".join(listed[a].word for a in unnamed)
+        named = names_french if french else names_allergen
+        unnamed = [a for a in wanted if (in_list or not listed[a].in_statement) and not named(text, a)]
+        added = ", ".join(french_allergen(a) if french else listed[a].word for a in unnamed)
         return (Run(text=f"{text} ({added})" if added else text),)
     unnamed_words = list(dict.fromkeys(listed[a].word for a in wanted if not names_allergen(text, a)))
     if unnamed_words:

@@ -8,7 +8,7 @@ from typing import Final
 from tierwright.dossier import Dossier
 from tierwright.drawings import INK_ON_PAPER, Ink
 from tierwright.errors import Infeasible
-from tierwright.label import Labels, Presence, UnitLabel, card_of, draw_code, draw_panel
+from tierwright.label import Declaration, Labels, Presence, PrintForm, UnitLabel, card_of, draw_code, draw_panel
 from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import caution_words, of_sheet
@@ -43,34 +43,46 @@ def page(labels: Labels, cautions: Sequence[Caution] = (), ink: Ink = INK_ON_PAP
         "place": labels.jurisdiction.value,
         "law": next((a.value for a in labels.notes.assumptions if a.key == "label.rules"), ""),
         "blocks": [{"text": block.text, "ask": block.ask} for block in labels.whole.blocks],
-        "cakes": [_cake(label, f"panel-{place}", ink) for place, label in enumerate((*labels.units, labels.whole))],
+        "cakes": [
+            _cake(label, f"panel-{place}", ink, labels.form)
+            for place, label in enumerate((*labels.units, labels.whole))
+        ],
         "components": [
-            {"name": part.name, "runs": _runs(part), "contains": part.declaration.contains}
+            {"name": part.name, "runs": _runs(part.declaration), "contains": part.declaration.contains}
             for part in labels.components
         ],
     }
     return Page(template="labels", sheet="labels", data=data)
 
 
-def _cake(label: UnitLabel, prefix: str, ink: Ink) -> dict[str, Json]:
+def _cake(label: UnitLabel, prefix: str, ink: Ink, form: PrintForm) -> dict[str, Json]:
     made = label.declaration
     return {
         "title": f"{label.name[:1].upper()}{label.name[1:]}",
         "name": label.food_name,
         "draft": label.is_draft,
-        "runs": _runs(label),
+        "runs": _runs(label.declaration),
         "statements": [words for words in (made.contains, made.may_contain, *made.warnings) if words],
+        "french": None
+        if label.french is None
+        else {
+            "name": label.food_name_french,
+            "runs": _runs(label.french),
+            "statements": [words for words in (label.french.contains, label.french.may_contain) if words],
+        },
         "left_out": list(made.left_out),
         "fields": [
             [field.label, field.value or "to be filled in"] for field in label.fields if field.key != "food_name"
         ],
-        "panel": picture(draw_panel(label.panel, prefix=prefix, ink=ink)),
+        "panel": picture(
+            draw_panel(label.panel, prefix=prefix, form=form.panel, surface_cm2=form.surface_cm2, ink=ink)
+        ),
         "missing": ", ".join(label.panel.missing),
     }
 
 
-def _runs(label: UnitLabel) -> list[Json]:
-    return [{"text": run.text, "strong": run.strong} for run in label.declaration.runs]
+def _runs(made: Declaration) -> list[Json]:
+    return [{"text": run.text, "strong": run.strong} for run in made.runs]
 
 
 def card_page(labels: Labels, *, title: str, cautions: Sequence[Caution] = ()) -> Page:
