@@ -82,6 +82,8 @@ class WorkedBand:
         Hands' time.
     template
         It laid flat.
+    colour
+        Its colour, ``#rrggbb``.
     """
 
     tier: int
@@ -102,9 +104,10 @@ class WorkedBand:
     inedible: Inedible | None
     labour: tuple[Labour, ...]
     template: Template
+    colour: str
 
 
-def work_band(band: Band, surface: Surface, stuff: Stuff | None) -> WorkedBand:
+def work_band(band: Band, surface: Surface, stuff: Stuff | None, colour: str = "") -> WorkedBand:
     """
     Work one band.
 
@@ -116,6 +119,8 @@ def work_band(band: Band, surface: Surface, stuff: Stuff | None) -> WorkedBand:
         The tier that it goes round.
     stuff
         What it is spread or rolled of; None for what is bought, or where nobody has said.
+    colour
+        Colour that is wished for, ``#rrggbb``; empty for what it is made of.
 
     Raises
     ------
@@ -159,6 +164,7 @@ def work_band(band: Band, surface: Surface, stuff: Stuff | None) -> WorkedBand:
         inedible=inedible,
         labour=_labour(band.kind, surface, 1 if repeats is None else repeats.count),
         template=template,
+        colour=colour or (surface.colour if stuff is None else stuff.colour),
     )
 
 

@@ -44,6 +44,8 @@ class WorkedDrip:
         Volume and mass.
     labour
         Hands' time.
+    colour
+        Its colour, ``#rrggbb``.
     """
 
     tier: int
@@ -56,6 +58,7 @@ class WorkedDrip:
     pour: Pour | None
     mass: DecorMass
     labour: tuple[Labour, ...]
+    colour: str
 
 
 def drip_ml(length_mm: float, width_mm: float, thickness_mm: Estimate, bulb: Estimate) -> Estimate:
@@ -84,7 +87,7 @@ def drip_ml(length_mm: float, width_mm: float, thickness_mm: Estimate, bulb: Est
     return (cord + drop) * (1 / MM3_PER_ML)
 
 
-def work_drip(drip: Drip, surface: Surface, stuff: Stuff) -> WorkedDrip:
+def work_drip(drip: Drip, surface: Surface, stuff: Stuff, colour: str = "") -> WorkedDrip:
     """
     Work the drips of one tier.
 
@@ -96,6 +99,8 @@ def work_drip(drip: Drip, surface: Surface, stuff: Stuff) -> WorkedDrip:
         The tier.
     stuff
         The glaze.
+    colour
+        Colour that is wished for, ``#rrggbb``; empty for its own.
 
     Raises
     ------
@@ -128,6 +133,7 @@ def work_drip(drip: Drip, surface: Surface, stuff: Stuff) -> WorkedDrip:
         thickness_mm=thick,
         flood_mm2=flood_mm2,
         pour=pours().get(stuff.kind),
+        colour=colour or stuff.colour,
         mass=DecorMass(
             tier=surface.tier, part="drip", formula=stuff.key, volume_ml=volume, on_cake_g=on_cake,
             to_make_g=with_loss(on_cake, amount("pour_loss").value), thickness_mm=thick,

@@ -36,6 +36,8 @@ class WorkedPaint:
         Drying of all layers. [min]
     labour
         Hands' time.
+    colour
+        Its colour, ``#rrggbb``.
     """
 
     tier: int
@@ -46,10 +48,15 @@ class WorkedPaint:
     colour_ml: Estimate
     dry_min: Estimate
     labour: tuple[Labour, ...]
+    colour: str
 
 
-def work_paint(painted: Painted, surface: Surface) -> WorkedPaint:
-    """Work one coloured area: its share of side and top that show, the colour for its layers, and their drying."""
+def work_paint(painted: Painted, surface: Surface, colour: str = "") -> WorkedPaint:
+    """
+    Work one coloured area: its share of side and top that show, the colour for its layers, and their drying.
+
+    ``colour`` is the one wished for, ``#rrggbb``; empty for that of the coat.
+    """
     area = painted.share * (surface.side_mm2 + surface.top_mm2)
     stem = painted.way.value
     time = time_of(stem)
@@ -61,6 +68,7 @@ def work_paint(painted: Painted, surface: Surface) -> WorkedPaint:
         area_mm2=area,
         colour_ml=amount(f"{stem}_ml_per_m2").value * (painted.layers * area / MM2_PER_M2),
         dry_min=amount(f"{stem}_dry_min").value * painted.layers,
+        colour=colour or surface.colour,
         labour=(
             Labour(
                 task=stem, label=time.label, tier=surface.tier, count=painted.layers * area / MM2_PER_DM2,

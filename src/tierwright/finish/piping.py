@@ -54,6 +54,8 @@ class PipedRow:
         Hands' time.
     by_weighing
         Whether ten weighed pieces gave the mass.
+    colour
+        Its colour, ``#rrggbb``.
     """
 
     tier: int
@@ -71,6 +73,7 @@ class PipedRow:
     mass: DecorMass
     labour: tuple[Labour, ...]
     by_weighing: bool = False
+    colour: str = ""
 
 
 def swag_length_mm(span_mm: float, drop_mm: float) -> float:
@@ -206,6 +209,7 @@ def pipe(border: Border, surface: Surface, stuff: Stuff) -> PipedRow:
         ),
         labour=_labour(border, surface, piece, pieces_),
         by_weighing=border.ten_weigh is not None,
+        colour=stuff.colour,
     )
 
 

@@ -45,6 +45,8 @@ class WorkedTexture:
         The second coat in stripes, or None.
     labour
         Hands' time beyond that of a smooth coat.
+    colour
+        Of the second coat in stripes, else of the coat, ``#rrggbb``.
     """
 
     tier: int
@@ -59,6 +61,7 @@ class WorkedTexture:
     removed_g: Estimate
     mass: DecorMass | None
     labour: tuple[Labour, ...]
+    colour: str = ""
 
 
 def work_texture(
@@ -133,6 +136,7 @@ def work_texture(
         removed_g=NOTHING if coat is None else product(volume, coat.density_g_per_ml),
         mass=mass,
         labour=_labour(texture.kind, surface),
+        colour=surface.colour if second is None else second.colour,
     )
 
 
