@@ -17,7 +17,7 @@ import numpy as np
 
 from tierwright.errors import Infeasible, require_range
 from tierwright.shapes import Outline, Point, Shape
-from tierwright.support.plate_contact import pressed_supports
+from tierwright.support.plate_contact import pressed_supports, stance
 from tierwright.support.plate_kernel import (
     Array,
     Edge,
@@ -280,7 +280,8 @@ def bend_plate(
         if patch.outline != outline or (patch.x_mm, patch.y_mm) != (0.0, 0.0):
             shift = np.array([patch.x_mm, patch.y_mm])
             _check_inside(outline, np.array(patch.outline.polygon()) + shift, "a spread load", OVERHANG)
-    kernel = prepare_kernel(unit_outline(outline), round(poisson, 6), edge, degree)
+    unit, known_poisson = unit_outline(outline), round(poisson, 6)
+    kernel = prepare_kernel(unit, known_poisson, edge, degree)
     pulls = np.array([p.force_n for p in points], dtype=float)
     total = float(pulls.sum() + sum(patch.force_n for patch in patches))
     if total <= 0:
@@ -300,18 +301,23 @@ def bend_plate(
             )
 
     # Everything below in units of scale (length), total (force) and total scale^2 / D (deflection).
-    spots, forces_at, pulls = spots / scale, forces_at / scale, pulls / total
+    stands = stance(unit, known_poisson, edge, degree, tuple((s.x_mm / scale, s.y_mm / scale) for s in supports))
+    forces_at, pulls = forces_at / scale, pulls / total
     unit_deflection = total * scale**2 / stiffness_nmm
     smooth = _patch_work(kernel, patches, scale, total)
     if len(pulls):
         smooth = smooth + (-edge_terms(kernel, forces_at, poisson) @ pulls)
     low = np.array([s.low_by_mm for s in supports]) / unit_deflection if supports else np.zeros(0)
     soft = np.array([s.flexibility_mm_per_n for s in supports]) * total / unit_deflection if supports else np.zeros(0)
-    reactions, active, coefficients = pressed_supports(kernel, spots, forces_at, pulls, smooth, low, soft, poisson)
+    reactions, active, coefficients = pressed_supports(kernel, stands, forces_at, pulls, smooth, low, soft)
 
-    sources = np.concatenate([forces_at, spots])
+    sources = np.concatenate([forces_at, stands.spots])
     strengths = np.concatenate([pulls, -reactions])
-    down = kernel.field_values @ coefficients + singular(kernel.field, sources) @ strengths
+    down = kernel.field_values @ coefficients - stands.field @ reactions
+    middle = kernel.middle_values @ coefficients - stands.middle @ reactions
+    if len(pulls):
+        down = down + singular(kernel.field, forces_at) @ pulls
+        middle = middle + singular(kernel.middle, forces_at) @ pulls
     worst = int(np.abs(down).argmax())
     greatest, where = float(abs(down[worst])), kernel.field[worst]
     if len(pulls):
@@ -329,11 +335,12 @@ def bend_plate(
         mx, my, mxy = xx + poisson * yy, yy + poisson * xx, (1 - poisson) * xy
         moment = float((np.abs((mx + my) / 2) + np.hypot((mx - my) / 2, mxy)).max())
         slope = _rim_slope(kernel, coefficients, sources, strengths)
-    middle = kernel.middle_values @ coefficients + singular(kernel.middle, sources) @ strengths
     rim_count = len(kernel.rim)
     rim_down = down[-rim_count:]
     order = np.argsort(np.arctan2(kernel.rim[:, 1], kernel.rim[:, 0]), kind="stable")
-    every = max(1, rim_count // 96)
+    shown = order[:: max(1, rim_count // 96)]
+    rim = np.column_stack([kernel.rim[shown] * scale, rim_down[shown] * unit_deflection])
+    along = np.column_stack([kernel.middle[:, 0] * scale, middle * unit_deflection])
     return PlateSolution(
         reactions_n=tuple(float(r * total) for r in reactions),
         carrying=tuple(bool(a) for a in active),
@@ -343,17 +350,8 @@ def bend_plate(
         rise_mm=float(max(0.0, -down.min()) * unit_deflection),
         moment_n=moment * total,
         slope=slope * unit_deflection / scale,
-        rim=tuple(
-            (
-                float(kernel.rim[i, 0] * scale),
-                float(kernel.rim[i, 1] * scale),
-                float(rim_down[i] * unit_deflection),
-            )
-            for i in order[::every]
-        ),
-        middle=tuple(
-            (float(x * scale), float(w * unit_deflection)) for x, w in zip(kernel.middle[:, 0], middle, strict=True)
-        ),
+        rim=tuple((x, y, w) for x, y, w in rim.tolist()),
+        middle=tuple((x, w) for x, w in along.tolist()),
     )
 
 

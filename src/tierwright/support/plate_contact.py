@@ -3,50 +3,85 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from tierwright.errors import Infeasible
-from tierwright.support.plate_kernel import Array, PlateKernel, edge_terms, held_rim, singular
+from tierwright.shapes import Outline, Point
+from tierwright.support.plate_kernel import Array, Edge, PlateKernel, edge_terms, held_rim, prepare_kernel, singular
 
 PULL: Final = 1e-11
 """Pull, over the whole load, that is taken for rounding; likewise a gap, in the scaled units of deflection. [-]"""
 
 
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """What the places of a board's supports settle by themselves, whatever it carries."""
+
+    spots: Array
+    rows: Array  # basis functions at the supports
+    response: Array  # smooth part that each support's force calls up
+    mutual: Array  # the endless plate: every support by every other,
+    field: Array  # by every sampled place,
+    middle: Array  # and along the middle line
+
+
+@lru_cache(maxsize=512)
+def stance(unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple[Point, ...]) -> Stance:
+    """Work out a stance, in units of the board; boards of one size are asked about the same places again and again."""
+    kernel = prepare_kernel(unit, poisson, edge, degree)
+    spots = np.array(places, dtype=float).reshape(-1, 2)
+    count, functions = len(spots), len(kernel.basis.pairs)
+    if not count:
+        return Stance(
+            spots=spots,
+            rows=np.zeros((0, functions)),
+            response=np.zeros((functions, 0)),
+            mutual=np.zeros((0, 0)),
+            field=np.zeros((len(kernel.field), 0)),
+            middle=np.zeros((len(kernel.middle), 0)),
+        )
+    response = kernel.compliance @ edge_terms(kernel, spots, poisson)
+    if len(kernel.edge_rows):
+        # The smooth part has to undo what the endless plate does at a held rim.
+        lift = kernel.constraint @ held_rim(kernel, spots)
+        response = response + lift - kernel.folded @ lift
+    return Stance(
+        spots=spots,
+        rows=kernel.basis.values(spots, (0, 0))[0],
+        response=response,
+        mutual=singular(spots, spots),
+        field=singular(kernel.field, spots),
+        middle=singular(kernel.middle, spots),
+    )
+
+
 def pressed_supports(
     kernel: PlateKernel,
-    spots: Array,
+    stands: Stance,
     forces_at: Array,
     pulls: Array,
     smooth: Array,
     low: Array,
     soft: Array,
-    poisson: float,
 ) -> tuple[Array, npt.NDArray[np.bool_], Array]:
     """
     Find which supports are pressed and how hard, and the smooth part's coefficients.
 
     Supports that would have to pull are let go, and taken back if the board then sinks through them.
     """
-    count = len(spots)
-    rows = kernel.basis.values(spots, (0, 0))[0] if count else np.zeros((0, len(kernel.basis.pairs)))
-    edge = edge_terms(kernel, spots, poisson) if count else np.zeros((len(kernel.basis.pairs), 0))
-    mutual = singular(spots, spots) if count else np.zeros((0, 0))
-    known = singular(spots, forces_at) @ pulls if count and len(pulls) else np.zeros(count)
-
+    count = len(stands.spots)
+    rows, response, mutual = stands.rows, stands.response, stands.mutual
+    known = singular(stands.spots, forces_at) @ pulls if count and len(pulls) else np.zeros(count)
     particular = np.zeros(len(kernel.basis.pairs))
-    lift = np.zeros((len(kernel.basis.pairs), count))
-    if len(kernel.edge_rows):
-        # The smooth part has to undo what the endless plate does at a held rim.
-        if len(pulls):
-            particular = kernel.constraint @ (-held_rim(kernel, forces_at) @ pulls)
-        if count:
-            lift = kernel.constraint @ held_rim(kernel, spots)
+    if len(kernel.edge_rows) and len(pulls):
+        particular = kernel.constraint @ (-held_rim(kernel, forces_at) @ pulls)
     # The smooth part: v = v0 + C (load - K v0), v0 being what the held rim forces on it.
     base = kernel.compliance @ smooth + particular - kernel.folded @ particular
-    response = kernel.compliance @ edge + lift - kernel.folded @ lift
     planes = kernel.null
     free = planes.shape[1]
     flexibility = rows @ response - mutual - np.diag(soft)
