@@ -156,22 +156,27 @@ def order_of_work(makes: Sequence[Make]) -> tuple[WorkStep, ...]:
     n = len(makes)
     require_range("components in one order of work", float(n), 0.0, float(MOST_MAKES), "")
     carries = [make.contains | make.unknown for make in makes]
+    # As bits, and only what something has to be kept free of: nothing else ever asks for a clean-down.
+    minded = sorted(frozenset().union(*(make.keep_free_of for make in makes)))
+    bits = {allergen: 1 << i for i, allergen in enumerate(minded)}
+    carried = [sum(bits.get(one, 0) for one in carry) for carry in carries]
+    barred = [sum(bits[one] for one in make.keep_free_of) for make in makes]
 
     @cache
-    def best(done: int, dirty: frozenset[Allergen]) -> tuple[int, tuple[int, ...]]:
+    def best(done: int, dirty: int) -> tuple[int, tuple[int, ...]]:
         if done == (1 << n) - 1:
             return 0, ()
         options: list[tuple[int, tuple[int, ...]]] = []
         for i in range(n):
             if done >> i & 1:
                 continue
-            clean = bool(dirty & makes[i].keep_free_of)
-            left = carries[i] if clean else dirty | carries[i]
+            clean = bool(dirty & barred[i])
+            left = carried[i] if clean else dirty | carried[i]
             cost, rest = best(done | 1 << i, left)
             options.append((cost + clean, (i, *rest)))
         return min(options)
 
-    order = best(0, frozenset())[1] if n else ()
+    order: Sequence[int] = (best(0, 0)[1] if n else ()) if minded else range(n)
     steps: list[WorkStep] = []
     dirty: frozenset[Allergen] = frozenset()
     opened: set[Allergen] = set()

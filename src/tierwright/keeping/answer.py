@@ -5,15 +5,27 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+import numpy as np
+
 from tierwright.errors import MissingData
 from tierwright.keeping.allergens import Make, WorkStep, order_of_work
 from tierwright.keeping.bodies import FOAM_KEY
 from tierwright.keeping.clocks import ClockReading, CoolingReading, discard_h, read_cooling
 from tierwright.keeping.decorations import DustAdvice, FlowerAdvice, dusts_in, flower_advice, flowers_in
-from tierwright.keeping.display import Change, Show, Stage, Window, fit_to_eat_h, set_up_window, try_changes, warmest_of
+from tierwright.keeping.display import (
+    LONGEST_SHOW_H,
+    Change,
+    Show,
+    Stage,
+    Window,
+    fit_to_eat_h,
+    set_up_window,
+    try_changes,
+    warmest_of,
+)
 from tierwright.keeping.keepsake import Keepsake, keepsake
 from tierwright.keeping.layers import LayerTimes, layer_times, tier_times
-from tierwright.keeping.line import Start, check_order
+from tierwright.keeping.line import Start, Walker, check_order
 from tierwright.keeping.model import Component, Curve, Safety, Stay, TierLine, TierToKeep
 from tierwright.keeping.safety import assess
 from tierwright.keeping.softness import Softness
@@ -232,10 +244,16 @@ def keep(plan: KeepingPlan) -> Keeping:
         start=plan.start,
         jurisdiction=plan.jurisdiction,
     )
-    shows = stage.show((plan.travel, plan.venue))
-    window = set_up_window(stage, plan.travel, plan.venue, cutting=plan.cutting_at, closes=plan.closes_at)
-    changes = () if window.plan_passes else try_changes(stage, plan.travel, plan.venue, window, cutting=plan.cutting_at)
-    told = _told(plan, stage, window)
+    travel, venue = plan.travel, plan.venue
+    course = stage.walked((travel, venue))
+    planned = [walker.copy() for walker in course]
+    shows = stage.read(planned, travel.begins)
+    for walker in course:
+        walker.walk(replace(venue, begins=venue.ends, ends=_as_long_as_needed(plan)), venue.hours * 3600.0)
+    long = stage.read(course, travel.begins)
+    window = set_up_window(stage, travel, venue, long, cutting=plan.cutting_at, closes=plan.closes_at)
+    changes = () if window.plan_passes else try_changes(stage, travel, venue, planned, window, cutting=plan.cutting_at)
+    told = _told(plan, stage, window, course, long)
     leaves_h = stage.hour(plan.travel.begins)
     opened = tuple(x for x in (plan.travel, plan.venue) if not cover(x.cover_key).is_sealed)
     layers = tuple(
@@ -298,7 +316,8 @@ def thinned(line: TierLine, from_h: float) -> TierLine:
     kept = early[::step] + late
 
     def picked(values: tuple[float, ...], digits: int = 2) -> tuple[float, ...]:
-        return tuple(round(values[i], digits) for i in kept)
+        rounded: list[float] = np.round([values[i] for i in kept], digits).tolist()
+        return tuple(rounded)
 
     def curve(one: Curve) -> Curve:
         return replace(one, celsius=picked(one.celsius))
@@ -354,14 +373,25 @@ class _Told:
         return min((show.discard_h for show in self.shows if show.discard_h is not None), default=None)
 
 
-def _told(plan: KeepingPlan, stage: Stage, window: Window) -> _Told:
-    moved = not window.plan_passes and window.not_before is not None and window.not_before <= window.not_after
-    shift = window.not_before - plan.venue.begins if moved and window.not_before is not None else timedelta()
-    travel = replace(plan.travel, begins=plan.travel.begins + shift, ends=plan.travel.ends + shift)
-    longest = timedelta(hours=max(one.hours for one in clocks(plan.jurisdiction)) + 1.0)
-    ends = max(plan.venue.ends, plan.cutting_at, travel.begins + longest)
-    venue = replace(plan.venue, begins=plan.venue.begins + shift, ends=ends)
-    return _Told(as_planned=not moved, travel=travel, venue=venue, shows=stage.show((travel, venue)))
+def _as_long_as_needed(plan: KeepingPlan) -> datetime:
+    """Return when every clock has ended and every display is long enough."""
+    clock = timedelta(hours=max(one.hours for one in clocks(plan.jurisdiction)) + 1.0)
+    longest = plan.venue.begins + timedelta(hours=LONGEST_SHOW_H)
+    return max(longest, plan.venue.ends + timedelta(minutes=1), plan.cutting_at, plan.travel.begins + clock)
+
+
+def _told(plan: KeepingPlan, stage: Stage, window: Window, course: list[Walker], long: list[Show]) -> _Told:
+    travel, venue = plan.travel, plan.venue
+    if window.plan_passes or window.not_before is None or window.not_before > window.not_after:
+        return _Told(as_planned=True, travel=travel, venue=venue, shows=long)
+    shift = window.not_before - venue.begins
+    travel = replace(travel, begins=travel.begins + shift, ends=travel.ends + shift)
+    venue = replace(venue, begins=venue.begins + shift, ends=_as_long_as_needed(plan) + max(shift, timedelta()))
+    if shift >= timedelta() and travel.begins >= stage.leaves_at and not venue.weather and not travel.weather:
+        shows = stage.read(stage.later(course, shift), travel.begins)
+    else:
+        shows = stage.show((travel, venue))
+    return _Told(as_planned=False, travel=travel, venue=venue, shows=shows)
 
 
 def _moments(plan: KeepingPlan, stage: Stage, told: _Told, window: Window) -> tuple[Moment, ...]:

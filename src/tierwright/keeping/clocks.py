@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+
+import numpy as np
 
 from tierwright.keeping.tables import Clock, CoolingRule
 from tierwright.working import Source
@@ -58,25 +60,27 @@ def spans_above(
     from_h
         Where to begin. [h]
     """
-    begun: float | None = None
-    last = hours[-1] if len(hours) else 0.0
-    for (h0, t0), (h1, t1) in pairwise(zip(hours, celsius, strict=True)):
-        if h1 <= from_h:
-            continue
-        if h0 < from_h:
-            t0 = t0 + (t1 - t0) * (from_h - h0) / (h1 - h0)
-            h0 = from_h
-        if begun is None and t0 > limit_c:
-            begun = h0
-        if t0 <= limit_c < t1:
-            begun = h0 + (h1 - h0) * (limit_c - t0) / (t1 - t0)
-        elif t0 > limit_c >= t1:
-            ends = h0 + (h1 - h0) * (t0 - limit_c) / (t0 - t1)
-            if begun is not None and ends > begun:
-                yield begun, ends
+    first = bisect_right(hours, from_h)
+    if first >= len(hours):
+        return
+    # What lies before the span begins is cut off straight.
+    h = np.array(hours[max(first - 1, 0) :])
+    t = np.array(celsius[max(first - 1, 0) :])
+    if h[0] < from_h:
+        t[0] += (t[1] - t[0]) * (from_h - h[0]) / (h[1] - h[0])
+        h[0] = from_h
+    above = t > limit_c
+    begun: float | None = float(h[0]) if above[0] else None
+    for i in np.flatnonzero(above[1:] != above[:-1]):
+        crosses = float(h[i] + (h[i + 1] - h[i]) * (limit_c - t[i]) / (t[i + 1] - t[i]))
+        if begun is None:
+            begun = crosses
+        else:
+            if crosses > begun:
+                yield begun, crosses
             begun = None
-    if begun is not None and last > begun:
-        yield begun, last
+    if begun is not None and h[-1] > begun:
+        yield begun, float(h[-1])
 
 
 def first_above(hours: Sequence[float], celsius: Sequence[float], limit_c: float, from_h: float = 0.0) -> float | None:

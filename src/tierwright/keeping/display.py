@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 from tierwright.keeping.clocks import ClockReading, discard_h, first_below, read_clock
 from tierwright.keeping.line import Start, Walker
@@ -108,42 +109,55 @@ class Stage:
         self.jurisdiction = jurisdiction
         self.begins = kitchen[0].begins
         last = kitchen[-1]
-        wait_h = min(SEARCH_BACK_H, 0.25 * last.hours)
-        self.ready_at = last.ends - timedelta(hours=wait_h)
+        self.ready_at = last.ends - timedelta(hours=min(SEARCH_BACK_H, 0.25 * last.hours))
+        self.leaves_at = last.ends
         self.ready: list[Walker] = []
         self.cold: list[Walker] = []
         for tier in tiers:
-            walker = Walker(tier, components)
-            walker.begin(start)
-            for stay in kitchen[:-1]:
-                walker.walk(stay)
-            walker.walk(replace(last, ends=self.ready_at))
-            self.ready.append(walker.copy())
-            walker.walk(replace(last, begins=self.ready_at))
-            self.cold.append(walker)
-        self.leaves_at = last.ends
+            used = dict.fromkeys([*(layer.component for layer in tier.layers), tier.coat])
+            parts = tuple(components[key] for key in used if key in components)
+            ready, cold = _in_the_kitchen(tier, parts, kitchen, start, self.ready_at)
+            self.ready.append(ready)
+            self.cold.append(cold)
+        self._after_first: dict[Stay, list[Walker]] = {}
 
     def hour(self, moment: datetime) -> float:
         """Return a moment as hours of the line. [h]"""
         return (moment - self.begins) / timedelta(hours=1)
 
-    def show(self, stays: Sequence[Stay], only: int | None = None) -> list[Show]:
-        """Take every tier (or one) from the cold through travel and display."""
-        leaves = stays[0].begins
-        found: list[Show] = []
-        for number, tier in enumerate(self.tiers):
-            if only is not None and number != only:
-                continue
-            if leaves >= self.leaves_at:
-                walker = self.cold[number].copy()
-                walker.wait((leaves - self.leaves_at).total_seconds())
-            else:
-                walker = self.ready[number].copy()
-                walker.wait((leaves - self.ready_at).total_seconds())
-            for stay in stays:
+    def show(self, stays: Sequence[Stay]) -> list[Show]:
+        """Take every tier from the cold through travel and display, and read what that does."""
+        return self.read(self.walked(stays), stays[0].begins)
+
+    def walked(self, stays: Sequence[Stay]) -> list[Walker]:
+        """Take every tier from the cold through stays; what follows the same first stay shares it."""
+        first = stays[0]
+        if first not in self._after_first:
+            self._after_first[first] = [self._out(number, first) for number in range(len(self.tiers))]
+        walkers = [walker.copy() for walker in self._after_first[first]]
+        for walker in walkers:
+            for stay in stays[1:]:
                 walker.walk(stay)
-            found.append(self._read(tier, walker.line(), self.hour(leaves)))
-        return found
+        return walkers
+
+    def _out(self, number: int, first: Stay) -> Walker:
+        is_late = first.begins >= self.leaves_at
+        walker = (self.cold if is_late else self.ready)[number].copy()
+        walker.wait((first.begins - (self.leaves_at if is_late else self.ready_at)).total_seconds())
+        walker.walk(first)
+        return walker
+
+    def later(self, walkers: Sequence[Walker], shift: timedelta) -> list[Walker]:
+        """Return the same course begun later, in surroundings that do not change with the clock."""
+        return [
+            walker.later(len(cold.records), shift.total_seconds())
+            for walker, cold in zip(walkers, self.cold, strict=True)
+        ]
+
+    def read(self, walkers: Sequence[Walker], leaves: datetime) -> list[Show]:
+        """Read what a course does to every tier, which left the cold at a moment."""
+        at = self.hour(leaves)
+        return [self._read(tier, walker.line(), at) for tier, walker in zip(self.tiers, walkers, strict=True)]
 
     def _read(self, tier: TierToKeep, line: TierLine, leaves_h: float) -> Show:
         return Show(
@@ -174,10 +188,10 @@ def warmest_of(component: str, tier: TierToKeep, line: TierLine) -> tuple[float,
     """Return the warmest curve of a component in a tier. [C]"""
     if component == tier.coat and all(curve.component != component for curve in line.fillings):
         coats = (line.coat_side.celsius, line.coat_top.celsius, line.coat_facing.celsius)
-        return tuple(max(values) for values in zip(*coats, strict=True))
+        return tuple(map(max, *coats))
     if component == tier.coat:
         coats = (line.filling_warmest.celsius, line.coat_top.celsius, line.coat_facing.celsius)
-        return tuple(max(values) for values in zip(*coats, strict=True))
+        return tuple(map(max, *coats))
     if any(curve.component == component for curve in line.fillings):
         return line.filling_warmest.celsius
     return line.warmest.celsius
@@ -209,7 +223,29 @@ def first_end(shows: Sequence[Show], names: dict[str, str]) -> First | None:
     return min(ends, key=lambda end: end.at_h) if ends else None
 
 
-def set_up_window(stage: Stage, travel: Stay, venue: Stay, *, cutting: datetime, closes: datetime) -> Window:
+@lru_cache(maxsize=256)
+def _in_the_kitchen(
+    tier: TierToKeep, components: tuple[Component, ...], kitchen: tuple[Stay, ...], start: Start, ready_at: datetime
+) -> tuple[Walker, Walker]:
+    """
+    Take a tier through its kitchen, to when it is ready and to when it leaves; neither is walked on itself.
+
+    Another venue, another set of guests or another light leaves the kitchen as it was.
+    """
+    walker = Walker(tier, {one.key: one for one in components})
+    walker.begin(start)
+    for stay in kitchen[:-1]:
+        walker.walk(stay)
+    last = kitchen[-1]
+    walker.walk(replace(last, ends=ready_at))
+    ready = walker.copy()
+    walker.walk(replace(last, begins=ready_at), (ready_at - last.begins).total_seconds())
+    return ready, walker
+
+
+def set_up_window(
+    stage: Stage, travel: Stay, venue: Stay, long: Sequence[Show], *, cutting: datetime, closes: datetime
+) -> Window:
     """
     When the cake may be set up so that nothing gives way, and no clock ends, before it is cut.
 
@@ -219,6 +255,8 @@ def set_up_window(stage: Stage, travel: Stay, venue: Stay, *, cutting: datetime,
         The tiers, ready and cold.
     travel, venue
         As planned; moved together.
+    long
+        What travel and a display that goes on for hours do, as planned.
     cutting
         When it is cut.
     closes
@@ -230,22 +268,21 @@ def set_up_window(stage: Stage, travel: Stay, venue: Stay, *, cutting: datetime,
         To five minutes.
     """
     names = {key: one.name for key, one in stage.components.items()}
-    until = max(venue.ends, venue.begins + timedelta(hours=LONGEST_SHOW_H))
-    long = first_end(stage.show((travel, replace(venue, ends=until))), names)
+    end = first_end(long, names)
     planned_h, cutting_h = stage.hour(venue.begins), stage.hour(cutting)
-    longest = None if long is None else long.at_h - planned_h
-    passes = long is None or long.at_h >= cutting_h
+    longest = None if end is None else end.at_h - planned_h
+    passes = end is None or end.at_h >= cutting_h
     earliest_departure = stage.ready_at
     first = earliest_departure + (travel.ends - travel.begins)
     not_before: datetime | None
-    if long is None and not venue.weather:
+    if end is None and not venue.weather:
         not_before = min(first, venue.begins)
     elif venue.weather:
         not_before = _search(stage, travel, venue, cutting, first, names)
     else:
         # Steady surroundings: a later start moves the whole course along the clock.
-        assert long is not None
-        at = venue.begins + timedelta(hours=max(cutting_h - long.at_h, -SEARCH_BACK_H))
+        assert end is not None
+        at = venue.begins + timedelta(hours=max(cutting_h - end.at_h, -SEARCH_BACK_H))
         not_before = None if longest is not None and longest <= 0.0 else max(_rounded_up(at), first)
         if not_before is not None and not_before > cutting - timedelta(minutes=15):
             not_before = None
@@ -253,8 +290,8 @@ def set_up_window(stage: Stage, travel: Stay, venue: Stay, *, cutting: datetime,
         not_before=not_before,
         not_after=min(closes, cutting - timedelta(minutes=30)),
         longest_h=longest,
-        governs=long.tier if long is not None else "",
-        because=long.why if long is not None else "nothing gives way in the hours computed",
+        governs=end.tier if end is not None else "",
+        because=end.why if end is not None else "nothing gives way in the hours computed",
         plan_passes=passes,
     )
 
@@ -290,14 +327,16 @@ def _search(
     return _rounded_up(high)
 
 
-def try_changes(stage: Stage, travel: Stay, venue: Stay, window: Window, *, cutting: datetime) -> tuple[Change, ...]:
+def try_changes(
+    stage: Stage, travel: Stay, venue: Stay, planned: Sequence[Walker], window: Window, *, cutting: datetime
+) -> tuple[Change, ...]:
     """
     Try every change on its own, the cheapest first.
 
     Parameters
     ----------
-    stage, travel, venue, window
-        The tiers, the plan, and when they may be set up.
+    stage, travel, venue, planned, window
+        The tiers, the plan and its course, and when they may be set up.
     cutting
         When the cake is cut.
 
@@ -342,7 +381,7 @@ def try_changes(stage: Stage, travel: Stay, venue: Stay, window: Window, *, cutt
                 tried(key, title, stage.show((travel, inside)))
             case "fat":
                 if any(_is_butter_coat(stage, tier) for tier in stage.tiers):
-                    tried(key, title, _with_plant_fat(stage).show((travel, venue)))
+                    tried(key, title, _with_plant_fat(stage).read(planned, travel.begins))
             case "dummy":
                 found.append(
                     Change(key=key, title=title, passes=True, detail="the cake stays in the cold until it is cut")

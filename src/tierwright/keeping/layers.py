@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 
 from tierwright.keeping.bodies import FOAM_KEY
-from tierwright.keeping.line import Start, Walker
-from tierwright.keeping.model import Component, Place, Stay, TierToKeep
+from tierwright.keeping.line import COLDEST, MEAN, WARMEST, Start, Walker
+from tierwright.keeping.model import Component, Layer, Place, Stay, TierToKeep
 from tierwright.keeping.tables import threshold
+from tierwright.shapes import Outline
 
 OUT_OF_THE_OVEN_C = 97.0
 """Core of a layer when it leaves the oven. [C] Common practice: 96 to 99."""
@@ -90,40 +92,55 @@ def layer_times(
     if not sponges:
         return None
     thickest = max(sponges, key=lambda one: one.thickness_mm)
-    alone = replace(tier, layers=(thickest,), coat="", coat_mm=0.0, open_top=1.0, on_tier=False)
-    walker = Walker(alone, components)
+    times = _alone(components[thickest.component], thickest, tier.outline, room_c, fridge_c, freezer_c)
+    return replace(times, tier=tier.number, name=tier.name)
+
+
+@lru_cache(maxsize=256)
+def _alone(
+    sponge: Component,
+    layer: Layer,
+    outline: Outline,
+    room_c: float,
+    fridge_c: float | None,
+    freezer_c: float | None,
+) -> LayerTimes:
+    """Take one layer out of the oven and through the cold; nothing else of a commission changes that."""
+    alone = TierToKeep(number=0, name="", outline=outline, layers=(layer,))
+    walker = Walker(alone, {sponge.key: sponge})
     walker.begin(Start(sponge_c=OUT_OF_THE_OVEN_C, filling_c=OUT_OF_THE_OVEN_C, coat_c=OUT_OF_THE_OVEN_C))
     fill_c, chill_c, freeze_c, thaw_c = (threshold(key) for key in ("fill_c", "chill_c", "freeze_c", "thaw_c"))
     to_fill = walker.walk_until(
-        _conditions(Place.RACK, room_c, 0.5), lambda w: w.now["warmest"] <= max(fill_c, room_c + 1.0), 12.0
+        _conditions(Place.RACK, room_c, 0.5), WARMEST, max(fill_c, room_c + 1.0), 12.0, falls=True
     )
-    hours = tuple(record[0] for record in walker.records)
-    warmest = tuple(record[6] for record in walker.records)
+    first = walker.line()
     cooled = walker.copy()
     chill = thaw = freeze = None
     if fridge_c is not None:
         chill = walker.walk_until(
-            _conditions(Place.FRIDGE, fridge_c, 0.8, "wrap"), lambda w: w.now["warmest"] <= chill_c, _LONGEST_H
+            _conditions(Place.FRIDGE, fridge_c, 0.8, "wrap"), WARMEST, chill_c, _LONGEST_H, falls=True
         )
     if freezer_c is not None:
         freeze = cooled.walk_until(
-            _conditions(Place.FREEZER, freezer_c, 0.8), lambda w: w.now["warmest"] <= freeze_c, _LONGEST_H
+            _conditions(Place.FREEZER, freezer_c, 0.8), WARMEST, freeze_c, _LONGEST_H, falls=True
         )
         if freeze is not None:
             thaw = cooled.walk_until(
                 _conditions(Place.FRIDGE, 4.0 if fridge_c is None else fridge_c, 0.8, "wrap"),
-                lambda w: w.now["coldest"] >= thaw_c,
+                COLDEST,
+                thaw_c,
                 _LONGEST_H,
+                falls=False,
             )
     return LayerTimes(
-        tier=tier.number,
-        name=tier.name,
+        tier=0,
+        name="",
         to_fill_h=to_fill,
         to_chill_h=chill,
         to_freeze_h=freeze,
         to_thaw_h=thaw,
-        hours=hours,
-        warmest_c=warmest,
+        hours=first.hours,
+        warmest_c=first.warmest.celsius,
     )
 
 
@@ -165,13 +182,11 @@ def tier_times(
     walker.begin(Start(sponge_c=fridge_c, filling_c=fridge_c, coat_c=fridge_c))
     warm = walker.copy()
     eat_c, freeze_c, thaw_c = threshold("eat_c"), threshold("freeze_c"), threshold("thaw_c")
-    freeze = walker.walk_until(
-        _conditions(Place.FREEZER, freezer_c, 0.8), lambda w: w.now["warmest"] <= freeze_c, _LONGEST_H
-    )
+    freeze = walker.walk_until(_conditions(Place.FREEZER, freezer_c, 0.8), WARMEST, freeze_c, _LONGEST_H, falls=True)
     thaw = None
     if freeze is not None:
         thaw = walker.walk_until(
-            _conditions(Place.FRIDGE, fridge_c, 0.8, "wrap"), lambda w: w.now["coldest"] >= thaw_c, _LONGEST_H
+            _conditions(Place.FRIDGE, fridge_c, 0.8, "wrap"), COLDEST, thaw_c, _LONGEST_H, falls=False
         )
-    eat = warm.walk_until(_conditions(Place.BENCH, room_c, 0.5, "card_box"), lambda w: w.now["mean"] >= eat_c, 24.0)
+    eat = warm.walk_until(_conditions(Place.BENCH, room_c, 0.5, "card_box"), MEAN, eat_c, 24.0, falls=False)
     return TierTimes(tier=tier.number, name=tier.name, to_freeze_h=freeze, to_thaw_h=thaw, to_eat_h=eat)

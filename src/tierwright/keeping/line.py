@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from math import exp
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,10 +31,18 @@ from tierwright.water import air_pressure_pa, latent_heat_j_kg, saturation_press
 
 Array = NDArray[np.float64]
 
-PIECES_S = ((1.0 * 3600.0, 300.0), (4.0 * 3600.0, 600.0), (float("inf"), 2400.0))
-"""Until so long into a stay, a piece of it lasts so long: short while the body follows, long once it has. [s]"""
+SHORTEST_PIECE_S = 300.0
+LONGEST_PIECE_S = 7200.0
+GROWTH = 0.6
+"""A piece of a stay lasts this share of what went before it: a body that follows its air slows down like that. [-]"""
 WEATHER_PIECE_S = 600.0
 STEP_S = 100.0
+STEPS = 6
+"""Of a long piece."""
+RECORDS = 3
+"""Of every piece, at most."""
+SETTLED_S = 600.0
+"""Before that a stay is walked by backward Euler, which damps the first jump; then by Crank and Nicolson. [s]"""
 RADIATIVE_W_M2K = 5.5
 """Radiation between a pale coat and walls near 25 C. [W/(m2 K)]"""
 INWARD_W_M2K = 4.0
@@ -43,6 +50,10 @@ INWARD_W_M2K = 4.0
 
 COAT_J_M3K = 2.0e6
 """Heat that a coat takes up: 800 kg/m3 at 2.5 kJ/(kg K), Choi and Okos 1986 for buttercream. [J/(m3 K)]"""
+
+
+# Columns of the records.
+HOURS, CENTRE, SIDE, TOP, FACING, COLDEST, WARMEST, FILLING, WATER_SIDE, WATER_TOP, MEAN, FILLINGS = range(12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +118,7 @@ class Walker:
         self._facing_k = 0.0
         self._absorptance = absorptance(self.colour)
         self._coat_j_m2k = COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0
-        self.records: list[tuple[float, ...]] = []
+        self.records: list[Array] = []
         sponge: list[int] = []
         fill: list[int] = []
         for number, layer in enumerate(tier.layers):
@@ -118,18 +129,28 @@ class Walker:
         self.top_coat = top if top in fill and tier.coat and tier.layers[top].component == tier.coat else -1
         self.fillings = [number for number in fill if number != self.top_coat]
         band = self.grid.band
-        self._rows = [np.flatnonzero(band[0] == number) for number in self.fillings]
-        filling_mask = np.isin(band, self.fillings) if self.fillings else np.isin(band, sponge)
-        self._filling_mask = filling_mask if filling_mask.any() else self.grid.cake
-        self._food_mask = ~np.isin(band, [n for n, layer in enumerate(tier.layers) if layer.component == FOAM_KEY])
-        weights = self.grid.dry[self._food_mask]
-        self._food_weights = weights / weights.sum()
-        centre_row = int(np.argmin(np.abs(self.grid.heights_above_floor() - 0.5)))
-        self._centre = (0, centre_row)
-        self._areas = self.grid.areas / self.grid.areas.sum()
-        self._heights = self.grid.thickness[-1] / self.grid.thickness[-1].sum()
+        filling = np.isin(band, self.fillings) if self.fillings else np.isin(band, sponge)
+        self._filling_cells = np.flatnonzero(filling if filling.any() else self.grid.cake)
+        food = ~np.isin(band, [n for n, layer in enumerate(tier.layers) if layer.component == FOAM_KEY])
+        self._food_cells = np.flatnonzero(food)
+        self._means = self._weights(food)
         self._width_mm = 2000.0 * float(self.grid.radii[-1])
         self._height_mm = float(self.grid.thickness[0].sum()) * 1000.0
+
+    def _weights(self, food: NDArray[np.bool_]) -> Array:
+        """Return the weights with which the cells make up centre, side, top, mean and the middle of every filling."""
+        grid = self.grid
+        centre, side, top = np.zeros(grid.shape), np.zeros(grid.shape), np.zeros(grid.shape)
+        centre[0, int(np.argmin(np.abs(grid.heights_above_floor() - 0.5)))] = 1.0
+        side[-1, :] = grid.thickness[-1] / grid.thickness[-1].sum()
+        top[:, -1] = grid.areas / grid.areas.sum()
+        mean = np.where(food, grid.dry, 0.0)
+        middles = []
+        for number in self.fillings:
+            middle = np.zeros(grid.shape)
+            middle[0] = grid.band[0] == number
+            middles.append(middle / middle.sum())
+        return np.stack([one.ravel() for one in (centre, side, top, mean / mean.sum(), *middles)], axis=1)
 
     def begin(self, start: Start) -> None:
         """Put every part at its own temperature."""
@@ -139,7 +160,7 @@ class Walker:
             value = start.coat_c if number == self.top_coat else start.sponge_c if is_sponge else start.filling_c
             field[self.grid.band == number] = value
         self.state = State(field, self.grid.moisture.copy(), field.copy())
-        self._record(0.0)
+        self._record_now()
 
     def copy(self) -> Walker:
         """Return a walker that goes on from here; what was recorded before stays with both."""
@@ -150,64 +171,96 @@ class Walker:
         other.records = list(self.records)
         return other
 
+    def later(self, since: int, seconds: float) -> Walker:
+        """
+        Return the same course with what was recorded from a block on put off.
+
+        Parameters
+        ----------
+        since
+            Number of the first block of records that comes later.
+        seconds
+            How much later. [s], 0 or more
+
+        Returns
+        -------
+        walker
+            As if it had waited in between.
+        """
+        other = self.copy()
+        stood = self.records[since - 1][-1:].copy()
+        stood[:, HOURS] += seconds / 3600.0
+        rest = [block.copy() for block in self.records[since:]]
+        for block in rest:
+            block[:, HOURS] += seconds / 3600.0
+        other.records = [*self.records[:since], *([stood] if seconds > 0.0 else []), *rest]
+        other.seconds += seconds
+        return other
+
     def wait(self, seconds: float) -> None:
         """Let time pass in which nothing changes: a cold cake in its fridge."""
         if seconds > 0.0:
             self.seconds += seconds
-            self._record(0.0)
+            self._facing_k = 0.0
+            self._record_now()
 
-    def walk_until(self, stay: Stay, reached: Callable[[Walker], bool], longest_h: float) -> float | None:
+    def walk_until(self, stay: Stay, column: int, limit_c: float, longest_h: float, *, falls: bool) -> float | None:
         """
-        Go through a stay piece by piece until something is reached.
+        Go through a stay piece by piece until a temperature passes a limit.
 
         Parameters
         ----------
         stay
             Its conditions; its own length does not count.
-        reached
-            Looks at the walker after every piece.
+        column
+            Which column of the records to look at.
+        limit_c
+            What it has to reach. [C]
         longest_h
             Give up then. [h]
+        falls
+            Whether it comes down to the limit, or up.
 
         Returns
         -------
         hours
-            From the beginning of the stay; None if it was not reached.
+            From the beginning of the stay, straight between records; None if it was not reached.
         """
         setting = _Setting(stay)
-        gone = 0.0
+        begun, gone, sign = self.seconds / 3600.0, 0.0, 1.0 if falls else -1.0
+        last = self.records[-1][-1]
+        if sign * (last[column] - limit_c) <= 0.0:
+            return 0.0
         while gone < longest_h * 3600.0:
-            if reached(self):
-                return gone / 3600.0
-            piece = next(piece for until, piece in PIECES_S if gone < until)
-            self._piece(setting, stay.begins + timedelta(seconds=gone), piece)
+            piece = usual_piece_s(gone)
+            self._piece(setting, stay.begins + timedelta(seconds=gone), piece, theta_at(gone))
             gone += piece
-        return gone / 3600.0 if reached(self) else None
+            for record in self.records[-1]:
+                if sign * (record[column] - limit_c) <= 0.0:
+                    share = (last[column] - limit_c) / (last[column] - record[column])
+                    return float(last[0] + (record[0] - last[0]) * share - begun)
+                last = record
+        return None
 
-    @property
-    def now(self) -> dict[str, float]:
-        """What the last record says: centre, coldest, warmest and mean of what is eaten. [C]"""
-        last = self.records[-1]
-        return {"centre": last[1], "coldest": last[5], "warmest": last[6], "mean": last[10]}
-
-    def walk(self, stay: Stay) -> None:
-        """Go through one stay."""
+    def walk(self, stay: Stay, since_s: float = 0.0) -> None:
+        """Go through one stay; ``since_s`` seconds of the same conditions may lie behind it already."""
         setting = _Setting(stay)
         left = (stay.ends - stay.begins).total_seconds()
         gone = 0.0
         while left > 1e-6:
-            usual = next(piece for until, piece in PIECES_S if gone < until)
+            usual = usual_piece_s(since_s + gone)
             if stay.weather or self._is_wet():
                 usual = min(usual, WEATHER_PIECE_S)
-            piece = min(usual, left)
-            self._piece(setting, stay.begins + timedelta(seconds=gone), piece)
+            # No crumb of a piece is left over at the end.
+            piece = left if left < 1.2 * usual else usual
+            self._piece(setting, stay.begins + timedelta(seconds=gone), piece, theta_at(since_s + gone))
             gone += piece
             left -= piece
 
     def _is_wet(self) -> bool:
         return self.water.side > 0.0 or self.water.top > 0.0
 
-    def _piece(self, setting: _Setting, moment: datetime, seconds: float) -> None:
+    def _piece(self, setting: _Setting, moment: datetime, seconds: float, theta: float) -> None:
         state = self.state
         assert state is not None
         stay, pressure = setting.stay, setting.pressure_pa
@@ -219,7 +272,8 @@ class Walker:
             flat = hour.sun_w_m2 if setting.in_sun else flat
         kept = self._absorptance * flat
         side_sun = kept * setting.light.side_share
-        top_c, side_c = self._top(state), self._side(state)
+        last = self.records[-1][-1]
+        side_c, top_c = float(last[SIDE]), float(last[TOP])
         face = Face.OPEN_UP if top_c > air_c else Face.SHUT_IN
         h_top = film(face, self._width_mm, speed, top_c, air_c, pressure)
         h_side = film(Face.SIDE, self._height_mm, speed, side_c, air_c, pressure)
@@ -229,6 +283,7 @@ class Walker:
             wet_top = _wet(h_top, vapour, top_c, pressure, self.water.top, seconds)
         open_top = self.tier.open_top
         resistance = setting.lid.resistance_m2k_w.value
+        steps = max(1, ceil(seconds / STEP_S)) if seconds <= STEPS * STEP_S else STEPS
         surroundings = Surroundings(
             name=stay.name,
             duration_s=seconds,
@@ -242,7 +297,7 @@ class Walker:
             cover_bottom_m2k_w=setting.under_tier_m2k_w if self.tier.on_tier else setting.under_m2k_w,
             sun_top_w_m2=(kept + condensing_heat_w_m2(wet_top, top_c)) * open_top,
             sun_side_w_m2=side_sun + condensing_heat_w_m2(wet_side, side_c),
-            step_s=min(STEP_S, seconds) if seconds <= 600.0 else seconds / 8.0,
+            step_s=seconds / steps,
         )
         history = simulate(
             self.body,
@@ -252,17 +307,27 @@ class Walker:
             solver=self.solver,
             grid=self.grid,
             vapour=False,
+            theta=theta,
         )
         self.state = end_state(history)
+        facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
+        loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
+        count = len(history.times_s) - 1
+        at = list(range(count, 0, -max(1, count // RECORDS)))[::-1] if count > RECORDS else list(range(1, count + 1))
+        times = history.times_s[at]
+        # The coat on the sunny side follows like a plate of its own heat capacity.
+        facing_k = facing / loss + (self._facing_k - facing / loss) * np.exp(-times * loss / self._coat_j_m2k)
+        self._record(
+            history.celsius[at],
+            self.seconds + times,
+            facing_k,
+            np.maximum(0.0, self.water.side + wet_side * times),
+            np.maximum(0.0, self.water.top + wet_top * times),
+        )
         self.water.side = max(0.0, self.water.side + wet_side * seconds)
         self.water.top = max(0.0, self.water.top + wet_top * seconds)
         self.seconds += seconds
-        facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
-        loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
-        # The coat on the sunny side follows like a plate of its own heat capacity.
-        share = 1.0 - exp(-seconds * loss / self._coat_j_m2k)
-        self._facing_k += (facing / loss - self._facing_k) * share
-        self._record(self._facing_k)
+        self._facing_k = float(facing_k[-1])
 
     @property
     def colour(self) -> str:
@@ -272,43 +337,38 @@ class Walker:
             kind, "pale"
         )
 
-    def _top(self, state: State) -> float:
-        return float(state.celsius[:, -1] @ self._areas)
-
-    def _side(self, state: State) -> float:
-        return float(state.celsius[-1, :] @ self._heights)
-
-    def _record(self, facing_k: float) -> None:
+    def _record_now(self) -> None:
+        """Record the state as it stands."""
         state = self.state
         assert state is not None
-        t = state.celsius
-        side, top = self._side(state), self._top(state)
-        eaten = t[self._food_mask]
-        self.records.append(
-            (
-                self.seconds / 3600.0,
-                float(t[self._centre]),
-                side,
-                top,
-                side + max(facing_k, 0.0),
-                float(eaten.min()),
-                float(eaten.max()),
-                float(t[self._filling_mask].max()),
-                self.water.side * 1000.0,
-                self.water.top * 1000.0,
-                float(eaten @ self._food_weights),
-                *(float(t[0, rows].mean()) for rows in self._rows),
-            )
-        )
+        here = np.array([self.seconds]), np.array([self._facing_k])
+        water = np.array([self.water.side]), np.array([self.water.top])
+        self._record(state.celsius[None], *here, *water)
+
+    def _record(self, fields: Array, seconds: Array, facing_k: Array, side_water: Array, top_water: Array) -> None:
+        """Read off a run of fields what is kept of them."""
+        cells = fields.reshape(len(fields), -1)
+        means = cells @ self._means
+        eaten = cells[:, self._food_cells]
+        block = np.empty((len(fields), FILLINGS + len(self.fillings)))
+        block[:, HOURS] = seconds / 3600.0
+        block[:, CENTRE], block[:, SIDE], block[:, TOP] = means[:, 0], means[:, 1], means[:, 2]
+        block[:, FACING] = means[:, 1] + np.maximum(facing_k, 0.0)
+        block[:, COLDEST], block[:, WARMEST] = eaten.min(axis=1), eaten.max(axis=1)
+        block[:, FILLING] = cells[:, self._filling_cells].max(axis=1)
+        block[:, WATER_SIDE], block[:, WATER_TOP] = side_water * 1000.0, top_water * 1000.0
+        block[:, MEAN] = means[:, 3]
+        block[:, FILLINGS:] = means[:, 4:]
+        self.records.append(block)
 
     def line(self) -> TierLine:
         """Return what was recorded, from the first record on."""
-        columns = [tuple(float(value) for value in column) for column in zip(*self.records, strict=True)]
+        columns = [tuple(column) for column in np.concatenate(self.records).T.tolist()]
         fillings = tuple(
             Curve(
                 place=f"filling {number + 1}",
                 component=self.tier.layers[band].component,
-                celsius=columns[11 + number],
+                celsius=columns[FILLINGS + number],
             )
             for number, band in enumerate(self.fillings)
         )
@@ -316,19 +376,29 @@ class Walker:
         return TierLine(
             tier=self.tier.number,
             name=self.tier.name,
-            hours=columns[0],
-            centre=Curve(place="centre", component="", celsius=columns[1]),
+            hours=columns[HOURS],
+            centre=Curve(place="centre", component="", celsius=columns[CENTRE]),
             fillings=fillings,
-            coat_side=Curve(place="coat, side", component=self.tier.coat, celsius=columns[2]),
-            coat_top=Curve(place="coat, top", component=self.tier.coat, celsius=columns[3]),
-            coat_facing=Curve(place="coat, sunny side", component=self.tier.coat, celsius=columns[4]),
-            coldest=Curve(place="coldest", component="", celsius=columns[5]),
-            warmest=Curve(place="warmest", component="", celsius=columns[6]),
-            filling_warmest=Curve(place="filling, warmest", component=filled, celsius=columns[7]),
-            mean=Curve(place="mean", component="", celsius=columns[10]),
-            water_side_g_m2=columns[8],
-            water_top_g_m2=columns[9],
+            coat_side=Curve(place="coat, side", component=self.tier.coat, celsius=columns[SIDE]),
+            coat_top=Curve(place="coat, top", component=self.tier.coat, celsius=columns[TOP]),
+            coat_facing=Curve(place="coat, sunny side", component=self.tier.coat, celsius=columns[FACING]),
+            coldest=Curve(place="coldest", component="", celsius=columns[COLDEST]),
+            warmest=Curve(place="warmest", component="", celsius=columns[WARMEST]),
+            filling_warmest=Curve(place="filling, warmest", component=filled, celsius=columns[FILLING]),
+            mean=Curve(place="mean", component="", celsius=columns[MEAN]),
+            water_side_g_m2=columns[WATER_SIDE],
+            water_top_g_m2=columns[WATER_TOP],
         )
+
+
+def usual_piece_s(gone_s: float) -> float:
+    """Return how long a piece of a stay lasts that begins so long into it. [s]"""
+    return min(max(GROWTH * gone_s, SHORTEST_PIECE_S), LONGEST_PIECE_S)
+
+
+def theta_at(gone_s: float) -> float:
+    """Return the weight of a step's end, so long into a stay: 1 while the first jump dies down, then 0.5. [-]"""
+    return 0.5 if gone_s >= SETTLED_S else 1.0
 
 
 def _wet(h: float, vapour: float, face_c: float, pressure: float, standing: float, seconds: float) -> float:

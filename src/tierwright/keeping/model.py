@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
+import numpy as np
+
 from tierwright.errors import require_range
 from tierwright.keeping.tables import row
 from tierwright.larder import Composition
@@ -260,6 +262,10 @@ class TierLine:
     mean: Curve
     water_side_g_m2: tuple[float, ...]
     water_top_g_m2: tuple[float, ...]
+
+    def at(self, hour: float, curve: Curve) -> float:
+        """Return a curve of this line at an hour, straight between records and steady beyond its ends. [C]"""
+        return float(np.interp(hour, self.hours, curve.celsius))
 
 
 class Standing(StrEnum):

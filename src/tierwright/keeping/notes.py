@@ -83,10 +83,10 @@ def _figures(plan: KeepingPlan, keeping: Keeping) -> Iterator[Figure]:
     )  # fmt: skip
     for line, soft, wet in zip(keeping.lines, keeping.softness, keeping.sweat, strict=True):
         tier = f"keeping.tier.{line.tier}"
-        i = _at(line.hours, (plan.cutting_at - keeping.begins) / timedelta(hours=1))
+        cut_h = (plan.cutting_at - keeping.begins) / timedelta(hours=1)
         for key, label, value in (
-            ("coat_c", "coat", line.coat_facing.celsius[i]),
-            ("centre_c", "centre", line.centre.celsius[i]),
+            ("coat_c", "coat", line.at(cut_h, line.coat_facing)),
+            ("centre_c", "centre", line.at(cut_h, line.centre)),
         ):
             yield Figure(
                 key=f"{tier}.{key}", label=f"{line.name.capitalize()} tier, {label} at the cutting", value=value,
@@ -127,10 +127,6 @@ def _figures(plan: KeepingPlan, keeping: Keeping) -> Iterator[Figure]:
                 ),
                 sheet="keeping",
             )  # fmt: skip
-
-
-def _at(hours: tuple[float, ...], hour: float) -> int:
-    return min(range(len(hours)), key=lambda i: abs(hours[i] - hour))
 
 
 def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
@@ -196,7 +192,7 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
             )
     i_cut = (plan.cutting_at - keeping.begins) / timedelta(hours=1)
     for line in keeping.lines:
-        mean = line.mean.celsius[_at(line.hours, i_cut)]
+        mean = line.at(i_cut, line.mean)
         if mean < threshold("eat_c"):
             yield Question(
                 key=f"keeping.cold_to_eat.{line.tier}",

@@ -85,8 +85,7 @@ def plot_line(
 
 
 def _value(one: TierLine, at: datetime, keeping: Keeping) -> float:
-    hour = (at - keeping.begins) / timedelta(hours=1)
-    return one.coat_facing.celsius[min(range(len(one.hours)), key=lambda i: abs(one.hours[i] - hour))]
+    return one.at((at - keeping.begins) / timedelta(hours=1), one.coat_facing)
 
 
 def _places(keeping: Keeping, x: Callable[[float], float], hour0: float, floor: float) -> str:

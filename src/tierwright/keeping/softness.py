@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cache, lru_cache
 from typing import Final
 
 from tierwright.coating import Kind, bearing_depth_mm, kind, sliding_share, slump_thickness_mm, yield_stress_pa
 from tierwright.keeping.bodies import FOAM_KEY
 from tierwright.keeping.clocks import first_above
 from tierwright.keeping.model import Component, TierLine, TierToKeep
+from tierwright.shapes import Outline
 from tierwright.sugar import spread_window
 from tierwright.working import Estimate
 
@@ -141,18 +143,8 @@ def soften(tier: TierToKeep, line: TierLine, components: dict[str, Component], *
     limits: list[SoftLimit] = []
     marks: float | None = None
     if tier.coat and tier.coat_mm > 0:
-        coat = components[tier.coat]
-        stuff = kind_of(coat)
-
-        def stands(t: float, end: str) -> bool:
-            stress = float(getattr(yield_stress_pa(stuff, t), end))
-            return slump_thickness_mm(stress, coat.density_g_per_ml) >= tier.coat_mm
-
-        limits.append(_reach(Yielding.SLUMP, limit_c(stands), line, line.coat_facing.celsius, from_h))
-        curve = FAT_CURVES.get(stuff.fat)
-        window = spread_window({curve: coat.composition.fat_g / 100.0}) if curve and coat.composition.fat_g else None
-        if window is not None and window.works_to_c is not None:
-            marks = window.works_to_c.value
+        slump, marks = _coat_c(components[tier.coat], tier.coat_mm)
+        limits.append(_reach(Yielding.SLUMP, slump, line, line.coat_facing.celsius, from_h))
     limits += _joint(tier, line, components, from_h)
     return Softness(
         tier=tier.number,
@@ -161,6 +153,21 @@ def soften(tier: TierToKeep, line: TierLine, components: dict[str, Component], *
         marks_c=marks,
         marks_h=None if marks is None else first_above(line.hours, line.coat_facing.celsius, marks, from_h),
     )
+
+
+@lru_cache(maxsize=256)
+def _coat_c(coat: Component, coat_mm: float) -> tuple[Estimate | None, float | None]:
+    """Return where a coat slumps, and above what a touch marks it. [C]"""
+    stuff = kind_of(coat)
+
+    def stands(t: float, end: str) -> bool:
+        stress = float(getattr(yield_stress_pa(stuff, t), end))
+        return slump_thickness_mm(stress, coat.density_g_per_ml) >= coat_mm
+
+    curve = FAT_CURVES.get(stuff.fat)
+    window = spread_window({curve: coat.composition.fat_g / 100.0}) if curve and coat.composition.fat_g else None
+    marks = None if window is None or window.works_to_c is None else window.works_to_c.value
+    return limit_c(stands), marks
 
 
 def _reach(what: Yielding, at: Estimate | None, line: TierLine, celsius: tuple[float, ...], from_h: float) -> SoftLimit:
@@ -174,26 +181,40 @@ def _joint(tier: TierToKeep, line: TierLine, components: dict[str, Component], f
     if not line.fillings or tier.load_g <= 0 or tier.is_dummy:
         return []
     filling = components[line.fillings[0].component]
-    stuff = kind_of(filling)
-    dam = kind_of(components[tier.coat]) if tier.coat and stuff.needs_dam else stuff
-    half = 2.0 * tier.outline.area_mm2 / tier.outline.perimeter_mm
-    ring = 1.0 - (max(half - DAM_MM, 0.0) / half) ** 2 if stuff.needs_dam else 0.0
-    pressure = tier.load_g / 1000.0 * 9.80665 / (tier.outline.area_mm2 / 1e6)
     depth = max(layer.thickness_mm for layer in tier.layers if layer.component == filling.key != FOAM_KEY)
-
-    def strength(t: float, end: str) -> float:
-        inside = float(getattr(yield_stress_pa(stuff, t), end))
-        return (1.0 - ring) * inside + ring * float(getattr(yield_stress_pa(dam, t), end))
-
-    def bears(t: float, end: str) -> bool:
-        return bearing_depth_mm(strength(t, end), half, pressure) >= depth
-
-    def stays(t: float, end: str, share: float) -> bool:
-        return sliding_share(strength(t, end), pressure) >= share
-
+    bulge, slide, road = _joint_c(
+        kind_of(filling), kind_of(components[tier.coat]) if tier.coat else None, tier.outline, tier.load_g, depth
+    )
     curve = line.filling_warmest.celsius
     return [
-        _reach(Yielding.BULGE, limit_c(bears), line, curve, from_h),
-        _reach(Yielding.SLIDE, limit_c(lambda t, end: stays(t, end, LEAN)), line, curve, from_h),
-        _reach(Yielding.ROAD, limit_c(lambda t, end: stays(t, end, ROAD)), line, curve, from_h),
+        _reach(Yielding.BULGE, bulge, line, curve, from_h),
+        _reach(Yielding.SLIDE, slide, line, curve, from_h),
+        _reach(Yielding.ROAD, road, line, curve, from_h),
     ]
+
+
+@lru_cache(maxsize=256)
+def _joint_c(
+    filling: Kind, coat: Kind | None, outline: Outline, load_g: float, depth_mm: float
+) -> tuple[Estimate | None, Estimate | None, Estimate | None]:
+    """Return where a filling bulges, where layers slide on it on a table, and where in a vehicle that brakes. [C]"""
+    dam = coat if coat is not None and filling.needs_dam else filling
+    half = 2.0 * outline.area_mm2 / outline.perimeter_mm
+    ring = 1.0 - (max(half - DAM_MM, 0.0) / half) ** 2 if filling.needs_dam else 0.0
+    pressure = load_g / 1000.0 * 9.80665 / (outline.area_mm2 / 1e6)
+
+    @cache
+    def stresses(t: float) -> tuple[Estimate, Estimate]:
+        # The three limits halve the same span and so ask for the same temperatures.
+        inside = yield_stress_pa(filling, t)
+        return inside, inside if dam is filling else yield_stress_pa(dam, t)
+
+    def strength(t: float, end: str) -> float:
+        inside, outside = stresses(t)
+        return (1.0 - ring) * float(getattr(inside, end)) + ring * float(getattr(outside, end))
+
+    return (
+        limit_c(lambda t, end: bearing_depth_mm(strength(t, end), half, pressure) >= depth_mm),
+        limit_c(lambda t, end: sliding_share(strength(t, end), pressure) >= LEAN),
+        limit_c(lambda t, end: sliding_share(strength(t, end), pressure) >= ROAD),
+    )
