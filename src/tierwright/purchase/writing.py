@@ -21,8 +21,8 @@ FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
 """Signs with which a spreadsheet begins to compute a cell."""
 
 
-def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop]) -> list[tuple[Cell, ...]]:
-    """Return the list as rows under ``HEADS``; what has no price stands at the end, without one."""
+def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop], *, prices: bool = True) -> list[tuple[Cell, ...]]:
+    """Return the list as rows under ``HEADS``; what has no price in the book stands at the end."""
     rows: list[tuple[Cell, ...]] = [
         (
             line.buy_on.isoformat(),
@@ -33,7 +33,7 @@ def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop]) -> list[tuple[Cell,
             line.unit.value,
             round(line.content, 1),
             line.packs,
-            line.price,
+            line.price if prices else "",
             round(line.left, 1),
             _safe("; ".join(sorted({one.commission for one in line.for_whom}))),
             "; ".join(allergen.value for allergen in line.label_unread),
@@ -60,16 +60,16 @@ def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop]) -> list[tuple[Cell,
     return rows
 
 
-def list_csv(plan: PurchasePlan, shops: Mapping[str, Shop]) -> str:
-    """Return the list as CSV (RFC 4180), UTF-8 text with CR LF line ends."""
+def list_csv(plan: PurchasePlan, shops: Mapping[str, Shop], *, prices: bool = True) -> str:
+    """Return the list as CSV (RFC 4180), UTF-8 text with CR LF line ends; without prices for a helper."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
     writer.writerow(HEADS)
-    writer.writerows(list_rows(plan, shops))
+    writer.writerows(list_rows(plan, shops, prices=prices))
     return out.getvalue()
 
 
-def list_xlsx(plan: PurchasePlan, shops: Mapping[str, Shop], *, made: datetime) -> bytes:
+def list_xlsx(plan: PurchasePlan, shops: Mapping[str, Shop], *, made: datetime, prices: bool = True) -> bytes:
     """
     Return the list as an Office Open XML workbook (ISO/IEC 29500).
 
@@ -79,6 +79,8 @@ def list_xlsx(plan: PurchasePlan, shops: Mapping[str, Shop], *, made: datetime) 
         The list, and the shops by key.
     made
         Date that the file carries.
+    prices
+        Whether prices are in it; a helper's list goes without.
     """
     from openpyxl import Workbook  # type: ignore[import-untyped]
     from openpyxl.styles import Font  # type: ignore[import-untyped]
@@ -87,7 +89,7 @@ def list_xlsx(plan: PurchasePlan, shops: Mapping[str, Shop], *, made: datetime) 
     sheet = book.worksheets[0]
     sheet.title = "to buy"
     sheet.append(HEADS)
-    for row in list_rows(plan, shops):
+    for row in list_rows(plan, shops, prices=prices):
         sheet.append(row)
     for cell in sheet[1]:
         cell.font = Font(bold=True)

@@ -49,6 +49,7 @@ def page(
         Words for items that the plan names by key.
     """
     trips: list[Json] = []
+    place = {id(line): f"line.{number}" for number, line in enumerate(plan.lines)}
     ordered = sorted(plan.lines, key=lambda line: line.buy_on)
     for day, of_day in groupby(ordered, key=lambda line: line.buy_on):
         by_shop: dict[str, list[PurchaseLine]] = {}
@@ -60,7 +61,7 @@ def page(
                 {
                     "title": f"{_day(day)}, {shops[key].name}",
                     "order": f"Order by {_day(order_by)}." if order_by < day else "",
-                    "rows": [_row(line, display, currency) for line in lines],
+                    "rows": [{"key": place[id(line)], **_row(line, display, currency)} for line in lines],
                     "sum": show_money(sum((line.price for line in lines), Decimal(0)), currency) if currency else "",
                 }
             )
@@ -73,22 +74,24 @@ def page(
         "trips": trips,
         "unmet": [
             {
+                "key": f"unmet.{number}",
                 "name": one.name,
                 "amount": _amount(one.amount, one.unit, display),
                 "by": _day(one.buy_by),
                 "reason": one.reason,
             }
-            for one in plan.unmet
+            for number, one in enumerate(plan.unmet)
         ],
         "stock": [
             {
+                "key": f"stock.{number}",
                 "lot": one.lot,
                 "name": one.name,
                 "amount": _amount(sum(a.amount for a in one.for_whom), one.unit, display),
                 "before": _day(one.best_before) if one.best_before else "",
                 "mark": "left by a job" if one.by_product else "",
             }
-            for one in plan.from_stock
+            for number, one in enumerate(plan.from_stock)
         ],
         "splits": [
             {

@@ -45,6 +45,7 @@ INSTALLED_APPS = [
     "axes",
     "csp",
     "tierwright.web",
+    "tierwright.web.money",
     "tierwright.web.jobs",
 ]
 MIDDLEWARE = [

@@ -8,6 +8,7 @@ from tierwright.web.api import views as programs
 from tierwright.web.api.service import admit_all
 from tierwright.web.bench.views import worker
 from tierwright.web.frame import board, changing, enquiry, reading, versions
+from tierwright.web.money import urls as money
 from tierwright.web.people import views as people
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
@@ -42,6 +43,7 @@ commission: Routes = [
     path("brief.json", reading.brief, name="brief"),
     path("bench/", include("tierwright.web.bench.urls")),
     path("client/", include("tierwright.web.shared.urls")),
+    *money.commission,
     path("put-away/", board.put_away, name="put-away"),
     path("bring-back/", board.bring_back, name="bring-back"),
 ]
@@ -56,6 +58,7 @@ kitchen: Routes = [
     path("jobs/", include("tierwright.web.jobs.urls")),
     path("programs/", programs.tokens, name="api-tokens"),
     path("programs/<int:token>/withdraw/", programs.withdraw, name="api-withdraw"),
+    *money.kitchen,
     path("c/<int:commission>/", include(commission)),
 ]
 urlpatterns: Routes = [
@@ -65,6 +68,7 @@ urlpatterns: Routes = [
     path("turn-on/", people.turn_on, name="turn-on"),
     path("bench-worker.js", worker, name="bench-worker"),
     path("client/<str:token>/", client.shared, name="shared"),
+    path("client/<str:token>/", include(money.shared)),
     path("client/<str:token>/answers/", client.reply, name="shared-reply"),
     path("api/", programs.described, name="api-described"),
     path("api/v1/", admit_all()),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext_lazy as _
 
+from tierwright.web.money import forms as money
 from tierwright.web.sheet import Box, Field, Part, Rows
 
 KINDS = (("home", _("home kitchen")), ("licensed", _("licensed kitchen")))
@@ -104,24 +105,4 @@ PANS = Part(
         ),
     ),
 )  # fmt: skip
-PRICES = Part(
-    key="prices",
-    title=_("Price book"),
-    hint=_("What can be used of one pack, and what the pack costs; an allergen is known only once its label is read."),
-    prices=True,
-    items=(
-        Rows(
-            path="prices", label=_("Prices"), row=_("Price"), most=1000,
-            fields=(
-                Field(path="ingredient", label=_("Ingredient")),
-                Field(path="pack", label=_("Pack"), hint=_("such as 1.5 kg")),
-                Field(path="price", label=_("Price"), hint=_("such as 4.20")),
-                Field(path="brand", label=_("Brand")),
-                Field(path="label_read", label=_("The label has been read"), box=Box.TICK),
-                Field(path="contains", label=_("Contains"), box=Box.LINES, hint=_("one allergen a line")),
-                Field(path="may_contain", label=_("May contain"), box=Box.LINES, hint=_("one allergen a line")),
-            ),
-        ),
-    ),
-)  # fmt: skip
-PARTS = {part.key: part for part in (GENERAL, OVENS, HANDS, PANS, PRICES)}
+PARTS = {part.key: part for part in (GENERAL, OVENS, HANDS, PANS)} | money.PARTS

@@ -89,7 +89,7 @@ def hang(
     return Line(
         hung=tuple(hung),
         ticks=_ticks(moments),
-        now=Tick(column=_column(now, moments), words=_("now"), kind="now", day=date_format(local, "j M")),
+        now=Tick(column=column_of(now, moments), words=_("now"), kind="now", day=date_format(local, "j M")),
         over=now > moments.last_slice,
     )
 
@@ -99,7 +99,7 @@ def _hung(sheet: Sheet, moments: Moments, questions: list[Question], now: dateti
     mine = [question for question in questions if question.sheet == sheet.key]
     return Hung(
         sheet=sheet,
-        column=min(_column(when, moments), COLUMNS - 6),
+        column=min(column_of(when, moments), COLUMNS - 6),
         when=when,
         day=date_format(when, "D j M"),
         current=sheet.key == current,
@@ -118,7 +118,8 @@ def state_of(severity: int) -> State:
     return State.ASK if severity >= Severity.ASK else State.CLEAR
 
 
-def _column(moment: datetime, moments: Moments) -> int:
+def column_of(moment: datetime, moments: Moments) -> int:
+    """Return the column of the line that a moment stands in, from 1. [-]"""
     return 1 + min(COLUMNS - 1, int(share_along(moment, moments) * COLUMNS))
 
 
@@ -129,7 +130,8 @@ def _ticks(moments: Moments) -> tuple[Tick, ...]:
         (moments.last_slice, _("last slice")),
     ]
     ticks = [
-        Tick(column=_column(at, moments), words=words, kind="fixed", day=date_format(at, "j M")) for at, words in fixed
+        Tick(column=column_of(at, moments), words=words, kind="fixed", day=date_format(at, "j M"))
+        for at, words in fixed
     ]
     taken = {tick.column for tick in ticks}
     for days, words in (
@@ -141,7 +143,7 @@ def _ticks(moments: Moments) -> tuple[Tick, ...]:
         (1, _("a day")),
     ):
         at = moments.handover - timedelta(days=days)
-        column = _column(at, moments)
+        column = column_of(at, moments)
         # Marks need room for their words.
         if at > moments.enquired and all(abs(column - other) >= 4 for other in taken):
             taken.add(column)

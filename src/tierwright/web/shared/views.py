@@ -19,6 +19,7 @@ from tierwright.web.access import Door, anybody, language_of, owner, zone_of
 from tierwright.web.frame.desk import DRAWINGS, MOMENT, Desk, dossier_of, draw, lay_out
 from tierwright.web.frame.reading import page
 from tierwright.web.models import ClientLink, ClientQuestion, Commission, Version
+from tierwright.web.money.offers import offer_standing
 from tierwright.web.shared.known import allergens_of
 from tierwright.web.shared.links import DAYS, link_of, make_link, open_questions
 from tierwright.working import Severity
@@ -127,7 +128,7 @@ def unask(request: HttpRequest, door: Door, commission: int, question: int) -> H
     return _back(laid)
 
 
-def _sealed(answer: HttpResponse) -> HttpResponse:
+def sealed(answer: HttpResponse) -> HttpResponse:
     """Keep a client's page out of caches and search engines; the address itself is told to no other site."""
     answer["Cache-Control"] = "no-store, private"
     answer["X-Robots-Tag"] = "noindex, nofollow, noarchive"
@@ -196,8 +197,9 @@ def _shared(
             "allergens": allergens_of(dossier),
             "questions": questions,
             "quoted": commission.quoted == version.number,
+            "offered": offer_standing(commission),
         }
-        return _sealed(render(request, "shared/client.html", context, status=422 if wrong else 200))
+        return sealed(render(request, "shared/client.html", context, status=422 if wrong else 200))
 
 
 @require_POST
@@ -226,4 +228,4 @@ def reply(request: HttpRequest, token: str) -> HttpResponse:
                 question.answered_by, question.seen_at = link, None
                 question.save(update_fields=["answer", "answered_at", "answered_by", "seen_at"])
         messages.success(request, _("Thank you. Your answers are with the maker."))
-    return _sealed(HttpResponseRedirect(reverse("shared", kwargs={"token": token})))
+    return sealed(HttpResponseRedirect(reverse("shared", kwargs={"token": token})))

@@ -2,7 +2,7 @@
 // page goes straight to the network.
 "use strict";
 const STORE = "bench-1";
-const SHEET = /^\/k\/\d+\/c\/\d+\/bench\/(?!state\/|entries\/)([a-z0-9-]+\/)?$/;
+const SHEET = /^\/k\/\d+\/(c\/\d+\/bench\/(?!state\/|entries\/)([a-z0-9-]+\/)?|shopping\/\d+\/)$/;
 const FILE = /^\/static\/web\//;
 const PATIENCE_MS = 4000;
 

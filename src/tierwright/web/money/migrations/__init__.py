@@ -1,0 +1,1 @@
+"""The money room's tables, step by step."""
