@@ -14,6 +14,7 @@ import tempfile
 import threading
 import time
 from datetime import timedelta
+from html.parser import HTMLParser
 from http.client import HTTPConnection
 from pathlib import Path
 from time import perf_counter, process_time
@@ -23,23 +24,37 @@ EXAMPLE = Path(__file__).resolve().parents[1] / "examples" / "centenary"
 COMMISSIONS = 10_000
 PEOPLE = 40
 PAUSE_S = 3.0
-FOR_S = 24.0
+FOR_S = 45.0
 PORT = 8677
 SERVE = (
     "import sys; from pathlib import Path; from tierwright.web.serve import serve; "
     "serve(host='127.0.0.1', port=int(sys.argv[1]), example=None, say=print)"
 )
+SHEETS = ("tiers", "coats", "formulas", "bakes", "supports", "keeping", "labels", "buying", "price", "road", "table")
+BRIEFS = 10
+"""Different cakes that the people work on: as many as are worked through before the clock runs."""
 
 
-def fill(commissions: int) -> tuple[int, int]:
-    """Load the example and many commissions beside it; return the kitchen's and the example's keys."""
+def fill(commissions: int, people: int = 0) -> tuple[int, int, list[int]]:
+    """
+    Load the example and many commissions beside it.
+
+    Returns
+    -------
+    kitchen, example, own
+        Keys of the kitchen, of the example, and of one commission for each person, of different sizes.
+    """
     from django.utils import timezone
 
-    from tierwright.web.models import Commission
+    from tierwright.web.access import Door
+    from tierwright.web.frame.change import begin, work_through
+    from tierwright.web.models import Commission, Membership
     from tierwright.web.people.local import ensure_maker
     from tierwright.web.serve import lay_down, read_example
 
-    kitchen = lay_down(read_example(EXAMPLE), ensure_maker())
+    read = read_example(EXAMPLE)
+    maker = ensure_maker()
+    kitchen = lay_down(read, maker)
     example = Commission.objects.get(kitchen=kitchen)
     now = timezone.now()
     drawn = random.Random(4)
@@ -63,7 +78,15 @@ def fill(commissions: int) -> tuple[int, int]:
         ),
         batch_size=500,
     )
-    return kitchen.pk, example.pk
+    door = Door(membership=Membership.objects.get(kitchen=kitchen, user=maker), user=maker)
+    tried = []
+    for number in range(min(people, BRIEFS)):
+        low = 60 + 6 * number
+        brief = read.tried.brief | {"title": f"Supper for {low}"}
+        brief["guests"] = brief["guests"] | {"invited": low + 10, "attending": f"{low} to {low + 8}"}
+        tried.append(work_through(brief, read.kitchen, set()))
+    own = [begin(door, tried[number % BRIEFS], read.kitchen, "to begin with").pk for number in range(people)]
+    return kitchen.pk, example.pk, own
 
 
 def cpu_ms(url: str, batches: int = 12, each: int = 10) -> float:
@@ -82,17 +105,55 @@ def cpu_ms(url: str, batches: int = 12, each: int = 10) -> float:
     return min(taken)
 
 
-class Person(threading.Thread):
-    """One person at work: mostly reading, sometimes trying a change, now and then keeping one."""
+class Fields(HTMLParser):
+    """The fields of the form with the id ``form``, as a browser would send them."""
 
-    def __init__(self, number: int, base: str, until: float, pause_s: float) -> None:
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.found: dict[str, str] = {}
+        self.inside, self.area, self.choice = False, "", ""
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        known = dict(attrs)
+        name = known.get("name") or ""
+        if tag == "form":
+            self.inside = known.get("id") == "form"
+        if not self.inside:
+            return
+        if tag == "input" and name and (known.get("type") != "checkbox" or "checked" in known):
+            self.found[name] = known.get("value") or ""
+        elif tag == "textarea":
+            self.area = name
+            self.found[name] = ""
+        elif tag == "select":
+            self.choice = name
+            self.found[name] = ""
+        elif tag == "option" and "selected" in known:
+            self.found[self.choice] = known.get("value") or ""
+
+    def handle_data(self, data: str) -> None:
+        if self.area:
+            self.found[self.area] += data
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "textarea":
+            self.area = ""
+        elif tag == "form":
+            self.inside = False
+
+
+class Person(threading.Thread):
+    """One person at work on a commission of their own: mostly reading, trying changes, now and then keeping one."""
+
+    def __init__(self, number: int, kitchen: int, commission: int, until: float, pause_s: float) -> None:
         super().__init__(daemon=True)
         self.drawn = random.Random(number)
-        self.base, self.until, self.pause_s = base, until, pause_s
+        self.board, self.base = f"/k/{kitchen}/", f"/k/{kitchen}/c/{commission}/"
+        self.until, self.pause_s = until, pause_s
         self.taken: dict[str, list[float]] = {"page": [], "preview": [], "write": []}
         self.failed: list[str] = []
         self.cookie = ""
-        self.token = ""
 
     def run(self) -> None:
         time.sleep(self.drawn.uniform(0, self.pause_s))
@@ -101,35 +162,42 @@ class Person(threading.Thread):
             time.sleep(max(0.0, self.drawn.expovariate(1 / self.pause_s)) if self.pause_s else 0.0)
 
     def _one(self) -> None:
-        pages = ("../../", "", "sheet/tiers/", "sheet/coats/", "sheet/formulas/", "questions/", "sheet/table/")
         kind = self.drawn.choices(("page", "preview", "write"), (80, 15, 5))[0]
-        form = "sheet/tiers/change/guests/"
         if kind == "page":
+            pages = (self.board, self.base, self.base + "questions/", *(f"{self.base}sheet/{s}/" for s in SHEETS))
             self._timed("page", "GET", self.drawn.choice(pages))
             return
-        if not self.token:
-            body = self._timed("page", "GET", form)
-            self.token = body.partition('name="csrfmiddlewaretoken" value="')[2].partition('"')[0]
-        if kind == "preview":
-            low = self.drawn.randrange(70, 110)
-            typed = {
-                "base": "1",
-                "settles": "draft",
-                "guests.invited": "124",
-                "guests.attending": f"{low} to {low + 8}",
-            }
-            self._timed("preview", "POST", form, typed, live=True)
+        url, name, text = self._change()
+        fields = Fields(self._timed("page", "GET", url)).found
+        if name not in fields:
+            self.failed.append(f"{url} has no {name}")
+            return
+        fields[name] = text
+        self._timed("preview", "POST", url, fields, live=True)
+        if kind == "write":
+            # What was typed last is what is kept, as when one and the same tab goes on.
+            self._timed("write", "POST", url, fields | {"settles": "draft", "do": "keep"})
         else:
-            self._timed("write", "POST", "versions/1/quote/", {})
+            self._timed("page", "POST", url, fields | {"do": "drop"})
+
+    def _change(self) -> tuple[str, str, str]:
+        low = self.drawn.randrange(60, 118)
+        return self.drawn.choice(
+            (
+                (f"{self.base}sheet/tiers/change/guests/", "guests.attending", f"{low} to {low + 8}"),
+                (f"{self.base}sheet/tiers/change/guests/", "guests.eating_cake", f"{low - 20} to {low - 12} %"),
+                (f"{self.base}sheet/tiers/change/day/", "day.handover", f"{self.drawn.randrange(15, 19)}:15"),
+                (f"{self.base}sheet/tiers/change/cake/", "cake.filling_depth", f"{self.drawn.randrange(5, 12)} mm"),
+            )
+        )
 
     def _timed(
-        self, kind: str, method: str, rest: str, form: dict[str, str] | None = None, *, live: bool = False
+        self, kind: str, method: str, url: str, form: dict[str, str] | None = None, *, live: bool = False
     ) -> str:
-        url = self.base[: -len(self.base.split("/c/", 1)[1]) - 2] if rest == "../../" else self.base + rest
         headers = {"Cookie": self.cookie} if self.cookie else {}
         body = None
         if form is not None:
-            body = urlencode({"csrfmiddlewaretoken": self.token, **form})
+            body = urlencode(form)
             headers |= {"Content-Type": "application/x-www-form-urlencoded", "Origin": f"http://127.0.0.1:{PORT}"}
         if live:
             headers["HX-Request"] = "true"
@@ -141,21 +209,23 @@ class Person(threading.Thread):
             text = answer.read().decode("utf-8", "replace")
             connection.close()
         except OSError as error:
-            self.failed.append(f"{method} {rest}: {error}")
+            self.failed.append(f"{method} {url}: {error}")
             return ""
         self.taken[kind].append((perf_counter() - start) * 1000.0)
         if answer.status not in (200, 302):
-            self.failed.append(f"{method} {rest}: {answer.status}")
+            self.failed.append(f"{method} {url}: {answer.status}")
         for cookie in answer.headers.get_all("Set-Cookie") or ():
             if cookie.startswith("tierwright_csrf="):
                 self.cookie = cookie.partition(";")[0]
         return text
 
 
-def crowd(base: str, people: int, pause_s: float, for_s: float) -> tuple[dict[str, list[float]], int, float]:
+def crowd(
+    kitchen: int, own: list[int], people: int, pause_s: float, for_s: float
+) -> tuple[dict[str, list[float]], int, float]:
     """Let people work for a while; return times by kind, failures, and answers a second."""
     begun = perf_counter()
-    crew = [Person(number, base, begun + for_s, pause_s) for number in range(people)]
+    crew = [Person(number, kitchen, own[number], begun + for_s, pause_s) for number in range(people)]
     for person in crew:
         person.start()
     for person in crew:
@@ -188,7 +258,7 @@ def rows() -> list[tuple[str, float, str]]:
 
         # The client inside this process calls the machine testserver.
         settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, "testserver"]
-        kitchen, example = fill(COMMISSIONS)
+        kitchen, example, own = fill(COMMISSIONS, PEOPLE)
         base = f"/k/{kitchen}/c/{example}/"
         found = [
             (f"list of 20 rows out of {COMMISSIONS}, CPU in process", cpu_ms(f"/k/{kitchen}/"), "ms"),
@@ -208,8 +278,8 @@ def rows() -> list[tuple[str, float, str]]:
             while "open at" not in (line := server.stdout.readline()):
                 if not line:
                     raise RuntimeError("the server did not start")
-            crowd(base, 4, 0.2, 3.0)
-            taken, failed, rate = crowd(base, PEOPLE, PAUSE_S, FOR_S)
+            crowd(kitchen, own, 8, 0.2, 12.0)
+            taken, failed, rate = crowd(kitchen, own, PEOPLE, PAUSE_S, FOR_S)
             found += [
                 (f"{PEOPLE} people, a request each {PAUSE_S:g} s: pages, half within", part(taken["page"], 0.5), "ms"),
                 (f"{PEOPLE} people: pages, 95 % within", part(taken["page"], 0.95), "ms"),
@@ -219,7 +289,7 @@ def rows() -> list[tuple[str, float, str]]:
                 (f"{PEOPLE} people: answers", rate, "1/s"),
                 (f"{PEOPLE} people: failed", float(failed), "requests"),
             ]
-            taken, failed, rate = crowd(base, 8, 0.0, 8.0)
+            taken, failed, rate = crowd(kitchen, own, 8, 0.0, 10.0)
             found += [
                 ("saturated by 8 people without pause: answers", rate, "1/s"),
                 ("saturated: pages, 95 % within", part(taken["page"], 0.95), "ms"),

@@ -12,7 +12,7 @@ from django.contrib.auth.models import User
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from tests.web.conftest import PASSWORD, example
 
-from tierwright.web.frame.desk import DOSSIERS, DRAWINGS
+from tierwright.web.frame.desk import DOSSIERS
 from tierwright.web.models import Commission, Kitchen
 from tierwright.web.people.local import ensure_maker
 from tierwright.web.serve import lay_down
@@ -56,7 +56,6 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture
 def kitchen(transactional_db: None) -> Kitchen:
     DOSSIERS.clear()
-    DRAWINGS.clear()
     return lay_down(example(), ensure_maker())
 
 

@@ -11,7 +11,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from tierwright.web.frame.desk import DOSSIERS, DRAWINGS
+from tierwright.web.frame.desk import DOSSIERS
 from tierwright.web.models import Commission, Kitchen, Membership, Role
 from tierwright.web.serve import Example, lay_down, read_example
 
@@ -29,10 +29,8 @@ def _quick_and_forgetful(settings: pytest.FixtureRequest) -> Iterator[None]:
     # Argon2 is slow on purpose; one test says that it is the one in use.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # type: ignore[attr-defined]
     DOSSIERS.clear()
-    DRAWINGS.clear()
     yield
     DOSSIERS.clear()
-    DRAWINGS.clear()
 
 
 @dataclass

@@ -59,7 +59,9 @@ class Door:
         """Return a version of one of this kitchen's commissions, the latest unless a number is given, or answer 404."""
         if commission.kitchen_id != self.kitchen.pk:
             raise Http404
-        return get_object_or_404(Version, commission=commission, number=commission.head if number is None else number)
+        # Its dossier is large, and mostly remembered already: it is fetched by itself where it is not.
+        light = Version.objects.defer("dossier")
+        return get_object_or_404(light, commission=commission, number=commission.head if number is None else number)
 
     def note(self, deed: str, words: str = "", commission: Commission | None = None) -> None:
         """Write down that this person did something."""

@@ -137,9 +137,9 @@ def board(request: HttpRequest, door: Door) -> HttpResponse:
     listed = list(found.values(*COLUMNS)[start : start + ROWS + 1])
     written = _Rows(door, shown, now, request)
     rows = mark_safe("".join(written.row(values) for values in listed[:ROWS]))
-    enquiry = None
+    enquiry = False
     if door.membership.owns:
-        enquiry = Draft.objects.filter(kitchen=door.kitchen, user=door.user, commission=None, part="enquiry").first()
+        enquiry = Draft.objects.filter(kitchen=door.kitchen, user=door.user, commission=None, part="enquiry").exists()
     return render(
         request,
         "frame/board.html",

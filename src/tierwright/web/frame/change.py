@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from tierwright.brief import parse_commission, parse_kitchen
+from tierwright.brief import parse_commission
 from tierwright.dossier import Dossier, prepare
 from tierwright.errors import BadInput, Infeasible, MissingData, OutOfRange, Problem, TierwrightError
 from tierwright.web.access import Door
-from tierwright.web.frame.desk import DOSSIERS, pack
+from tierwright.web.frame.desk import DOSSIERS, kitchen_of, pack
 from tierwright.web.frame.filling import WAS, fill_in, names_of, written
 from tierwright.web.models import Commission, Draft, Version
 from tierwright.web.sheet import Part
@@ -56,7 +56,7 @@ def try_out(part: Part, brief: dict[str, Any], kitchen: dict[str, Any], typed: M
 def work_through(brief: dict[str, Any], kitchen: dict[str, Any], named: set[str]) -> Tried:
     """Work a brief through; what is wrong with the fields in ``named`` is said of them, the rest in sentences."""
     try:
-        dossier = prepare(parse_commission(brief, PLACE), parse_kitchen(kitchen, "kitchen"))
+        dossier = prepare(parse_commission(brief, PLACE), kitchen_of(kitchen))
     except BadInput as bad:
         wrong, beyond = _sorted_out(bad.problems, named)
         return Tried(brief=brief, wrong=wrong, beyond=beyond)

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
+import json
 import zlib
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from threading import Lock
 from typing import Any, Generic, TypeVar
 from zoneinfo import ZoneInfo
 
-from django.urls import reverse
 from django.utils.formats import date_format
 
 from tierwright.brief import Commission as Brief
+from tierwright.brief import Kitchen as BriefKitchen
 from tierwright.brief import parse_commission, parse_kitchen
+from tierwright.coating import Coating
 from tierwright.dossier import Dossier, from_json, prepare, to_json
-from tierwright.drawings import AS_THE_PAGE, Drawing, section
+from tierwright.drawings import AS_THE_PAGE, Bar, Base, Drawing, Names, section
 from tierwright.errors import BadInput
 from tierwright.sheets import words_of
 from tierwright.sheets.naming import Words
+from tierwright.sizing import Stack
+from tierwright.units import Display
 from tierwright.web.access import Door
+from tierwright.web.addresses import address
 from tierwright.web.models import Commission, Version
 from tierwright.web.sheet import Moments, Sheet, sheets
 from tierwright.working import Assumption, Caution, Figure, Question, Severity
@@ -29,7 +34,7 @@ from tierwright.working import Assumption, Caution, Figure, Question, Severity
 T = TypeVar("T")
 HEALTH_KEYS = ("allergy.", "diet.", "buying.label.")
 PRICE_KEYS = ("price.", "cost.", "buying.total", "buying.left_over")
-KEPT_IN_MEMORY = 32
+KEPT_IN_MEMORY = 64
 MOMENT = "D j M Y, H:i"
 
 
@@ -65,7 +70,6 @@ class _Memory(Generic[T]):
 
 
 DOSSIERS: _Memory[Dossier] = _Memory()
-DRAWINGS: _Memory[Drawing] = _Memory()
 
 
 def dossier_of(version: Version) -> Dossier:
@@ -78,19 +82,44 @@ def _unpacked(version: Version) -> Dossier:
         return from_json(zlib.decompress(version.dossier))
     except BadInput:
         # Kept by an older program whose dossier held less: the same brief is worked through again.
-        return prepare(parse_commission(version.brief, "commission"), parse_kitchen(version.kitchen, "kitchen"))
+        return prepare(parse_commission(version.brief, "commission"), kitchen_of(version.kitchen))
+
+
+def kitchen_of(written: dict[str, Any]) -> BriefKitchen:
+    """Return a kitchen as the rooms take it, from what a person wrote; the last few are remembered by their text."""
+    return _kitchen_read(json.dumps(written, sort_keys=True))
+
+
+@lru_cache(maxsize=64)
+def _kitchen_read(text: str) -> BriefKitchen:
+    return parse_kitchen(json.loads(text), "kitchen")
 
 
 def draw(dossier: Dossier, prefix: str = "section") -> Drawing:
-    """Draw the section of a dossier's cake, in the ink of the page."""
+    """Draw the section of a dossier's cake, in the ink of the page; the same cake is not drawn again."""
     words = words_of(dossier)
+    stack, coating, names = dossier.sizing.stack, dossier.coating, tuple(words.formulas.items())
+    return _drawn(stack, coating, words.base, names, words.flavours, words.bars, words.display, prefix)
+
+
+@lru_cache(maxsize=256)
+def _drawn(
+    stack: Stack,
+    coating: Coating,
+    base: Base | None,
+    formulas: tuple[tuple[str, str], ...],
+    flavours: tuple[str, ...],
+    bars: tuple[Bar, ...],
+    display: Display,
+    prefix: str,
+) -> Drawing:
     return section(
-        dossier.sizing.stack,
-        dossier.coating,
-        base=words.base,
-        names=words.drawn,
-        bars=words.bars,
-        display=words.display,
+        stack,
+        coating,
+        base=base,
+        names=Names(formulas=dict(formulas), flavours=flavours),
+        bars=bars,
+        display=display,
         ink=AS_THE_PAGE,
         width_mm=150.0,
         prefix=prefix,
@@ -144,7 +173,7 @@ class Desk:
     @cached_property
     def drawing(self) -> Drawing:
         """The section of the cake."""
-        return DRAWINGS.get(self.version.pk, lambda: draw(self.dossier))
+        return draw(self.dossier)
 
     @property
     def brief(self) -> Brief:
@@ -224,7 +253,7 @@ class Desk:
 
     def url(self, name: str, **rest: object) -> str:
         """Return the address of one of this commission's pages."""
-        return reverse(name, kwargs={"kitchen": self.door.kitchen.pk, "commission": self.commission.pk, **rest})
+        return address(name, kitchen=self.door.kitchen.pk, commission=self.commission.pk, **rest)
 
 
 def lay_out(door: Door, commission: int, number: int | None = None) -> Desk:

@@ -20,7 +20,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from tierwright.web.access import Admits, Door, anybody, owner
-from tierwright.web.models import Audit, Kitchen, Membership, Role
+from tierwright.web.models import Audit, Membership, Role
 from tierwright.web.people.local import comes_from_this_machine, sign_in_is_on, the_maker
 
 LANGUAGES = (("en", gettext_lazy("English")), ("es", gettext_lazy("Spanish")))
@@ -188,20 +188,12 @@ def units(request: HttpRequest, door: Door) -> HttpResponse:
             kitchen.language = language
         kitchen.data = {**kitchen.data, "units": chosen}
         kitchen.save()
-        relabel(kitchen)
         door.note("units changed", ", ".join(f"{name} {value}" for name, value in chosen.items()))
         messages.success(request, _("Kept."))
         return HttpResponseRedirect(reverse("units", kwargs={"kitchen": kitchen.pk}))
     now = {"mass": "metric", "length": "cm", "temperature": "C", "english": "us", **kitchen.data.get("units", {})}
     choices = [(name, label, options, now[name]) for name, (label, options) in UNITS.items()]
     return render(request, "people/units.html", {"door": door, "choices": choices, "languages": LANGUAGES})
-
-
-def relabel(kitchen: Kitchen) -> None:
-    """Forget what was laid out in the old units."""
-    from tierwright.web.frame.desk import DRAWINGS
-
-    DRAWINGS.clear()
 
 
 @require_safe

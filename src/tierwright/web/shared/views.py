@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from tierwright.dossier import Dossier
 from tierwright.web.access import Door, anybody, language_of, owner, zone_of
-from tierwright.web.frame.desk import DRAWINGS, MOMENT, Desk, dossier_of, draw, lay_out
+from tierwright.web.frame.desk import MOMENT, Desk, dossier_of, draw, lay_out
 from tierwright.web.frame.reading import page
 from tierwright.web.models import ClientLink, ClientQuestion, Commission, Version
 from tierwright.web.money.offers import offer_standing
@@ -193,7 +193,7 @@ def _shared(
             "cutting": date_format(dossier.commission.cutting_at, MOMENT),
             "cakes": _cakes(dossier),
             "portions": dossier.sizing.stack.portions,
-            "drawing": DRAWINGS.get(version.pk, lambda: draw(dossier)),
+            "drawing": draw(dossier),
             "allergens": allergens_of(dossier),
             "questions": questions,
             "quoted": commission.quoted == version.number,

@@ -10,12 +10,12 @@ from django import template
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
-from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from tierwright.drawings import Drawing
+from tierwright.web.addresses import address
 from tierwright.web.frame.desk import Desk
 from tierwright.web.frame.moved import said, span_of
 from tierwright.web.sheet import sheets
@@ -94,7 +94,7 @@ def to(context: dict[str, Any], name: str, **named: Any) -> str:
 @register.simple_tag(takes_context=True)
 def at(context: dict[str, Any], name: str, **named: Any) -> str:
     """Return the address of a page of the kitchen."""
-    return reverse(name, kwargs={"kitchen": context["door"].kitchen.pk, **named})
+    return address(name, kitchen=context["door"].kitchen.pk, **named)
 
 
 @register.filter

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from tierwright.drawings import AS_THE_PAGE, cutting_guide, order_of_cutting
+from tierwright.drawings import AS_THE_PAGE, Drawing, cutting_guide, order_of_cutting
+from tierwright.shapes import Outline
 from tierwright.sheets.cutting import inedibles
+from tierwright.sizing import Cutting
+from tierwright.units import Display
 from tierwright.web.frame.desk import Desk
 from tierwright.web.sheet import Sheet
 from tierwright.web.work.table.forms import parts
+
+
+@lru_cache(maxsize=256)
+def _guide(cutting: Cutting, outline: Outline, display: Display, prefix: str, title: str) -> Drawing:
+    """Draw a cutting guide; the same cake is not drawn again."""
+    return cutting_guide(
+        cutting, outline, display=display, ink=AS_THE_PAGE, prefix=prefix, title=title, width_mm=90.0, height_mm=90.0
+    )
+
+
+_steps = lru_cache(maxsize=256)(order_of_cutting)
 
 
 def show(desk: Desk) -> dict[str, Any]:
@@ -28,17 +43,8 @@ def show(desk: Desk) -> dict[str, Any]:
             {
                 "name": name.capitalize(),
                 "portions": cake.cutting.portions,
-                "drawing": cutting_guide(
-                    cake.cutting,
-                    cake.outline,
-                    display=display,
-                    ink=AS_THE_PAGE,
-                    prefix=f"cut-{key}",
-                    title=name.capitalize(),
-                    width_mm=90.0,
-                    height_mm=90.0,
-                ),
-                "steps": order_of_cutting(cake.cutting, cake.outline, display),
+                "drawing": _guide(cake.cutting, cake.outline, display, f"cut-{key}", name.capitalize()),
+                "steps": _steps(cake.cutting, cake.outline, display),
             }
             for key, name, cake in cakes
             if cake.cutting is not None
