@@ -7,7 +7,7 @@ EXAMPLE := examples/centenary
 # Small matrices: threads inside the algebra only fight those of the test runner.
 export OPENBLAS_NUM_THREADS ?= 1
 
-.PHONY: run web test bench lock format
+.PHONY: run web test test-postgres audit bench lock format
 
 run: $(VENV)/run.stamp
 	$(BIN)/tierwright dossier $(EXAMPLE)/commission.toml --kitchen $(EXAMPLE)/kitchen.toml --out out
@@ -20,7 +20,16 @@ test: $(VENV)/dev.stamp
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-cache
-	$(BIN)/python -m pytest -n 2
+	tools/with_postgres.sh $(BIN)/python -m pytest -n 2
+
+# The tests of the pages once more, with everything in PostgreSQL instead of SQLite.
+test-postgres: $(VENV)/dev.stamp
+	TIERWRIGHT_NEED_POSTGRES=yes tools/with_postgres.sh sh -c \
+		'DATABASE_URL=$$TIERWRIGHT_TEST_SERVER/postgres $(BIN)/python -m pytest -n 2 tests/web'
+
+# Known faults of the packages that the program runs on.
+audit: $(VENV)/dev.stamp
+	$(BIN)/pip-audit --strict --require-hashes --disable-pip -r requirements.lock
 
 bench: $(VENV)/dev.stamp
 	$(BIN)/python -m benchmarks

@@ -5,6 +5,7 @@ import sqlite3
 import subprocess
 import sys
 import threading
+from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -77,7 +78,9 @@ def test_a_copy_taken_between_two_writers_commits_is_whole(database: Path, tmp_p
         (lambda path: path.unlink(), "No such file"),
     ],
 )
-def test_a_damaged_copy_is_named_and_never_put_back(database, tmp_path, damage, words) -> None:
+def test_a_damaged_copy_is_named_and_never_put_back(
+    database: Path, tmp_path: Path, damage: Callable[[Path], object], words: str
+) -> None:
     copy = take_copy(database, tmp_path / "copies")
     damage(copy.path)
     assert words in faults_in_copy(copy)[0]
@@ -121,7 +124,7 @@ def test_a_database_in_use_is_left_alone(database: Path, tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("rubbish", [b"", b"not a database at all" * 900, None])
-def test_a_copy_takes_the_place_of_what_cannot_be_read(database, tmp_path, rubbish) -> None:
+def test_a_copy_takes_the_place_of_what_cannot_be_read(database: Path, tmp_path: Path, rubbish: bytes | None) -> None:
     copy = take_copy(database, tmp_path / "copies")
     if rubbish is None:
         database.unlink()
@@ -171,7 +174,9 @@ def test_the_copyist_takes_the_first_copy_at_once_and_says_what_fails(database: 
 
 @settings(max_examples=30, deadline=None)
 @given(hours=st.lists(st.integers(0, 24 * 400), min_size=1, max_size=120, unique=True))
-def test_thinning_keeps_the_newest_and_the_last_of_each_day_week_and_month(tmp_path_factory, hours) -> None:
+def test_thinning_keeps_the_newest_and_the_last_of_each_day_week_and_month(
+    tmp_path_factory: pytest.TempPathFactory, hours: list[int]
+) -> None:
     folder = tmp_path_factory.mktemp("copies")
     for hour in hours:
         at = NOON + timedelta(hours=hour)

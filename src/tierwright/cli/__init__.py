@@ -42,6 +42,7 @@ def _start(
 
 
 COMMANDS = (
+    "archive",
     "backup",
     "bake",
     "buying",
@@ -52,7 +53,9 @@ COMMANDS = (
     "keeping",
     "label",
     "meringue",
+    "move",
     "oven",
+    "password",
     "price",
     "schema",
     "serve",

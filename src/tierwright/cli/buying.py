@@ -35,6 +35,7 @@ def buying(
     from tierwright.brief import read_brief
     from tierwright.cli.report import print_json
     from tierwright.dossier import prepare
+    from tierwright.dossier.finish_stage import wares_needed
     from tierwright.dossier.purchase_stage import book_of, shopping_list, uses_of
     from tierwright.dossier.support_stage import supports_needed
     from tierwright.purchase import PurchasePlan
@@ -48,7 +49,15 @@ def buying(
         raise BadInput([Problem(place="commissions", found=titles[0], expected="each commission once, by its title")])
     plan = shopping_list(
         [
-            uses_of(d.commission, d.kitchen, d.formulas, d.coating, d.sizing, supports_needed(d.support))
+            uses_of(
+                d.commission,
+                d.kitchen,
+                d.formulas,
+                d.coating,
+                d.sizing,
+                supports_needed(d.support),
+                wares_needed(d.finish),
+            )
             for d in dossiers
         ],
         dossiers[0].kitchen,
