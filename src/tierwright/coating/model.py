@@ -24,6 +24,10 @@ class Part(StrEnum):
     ROLLED = "rolled coat"
     MARZIPAN = "marzipan"
     BOARD = "board"
+    PIPING = "piping"
+    STRIPES = "stripes"
+    BAND = "band"
+    DRIP = "drip"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from tierwright.dossier.bake_stage import Bakes, PanBake, leavening_of
 from tierwright.dossier.codec import from_json, is_dossier, to_json
+from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.preparing import prepare
@@ -12,6 +13,7 @@ __all__ = [
     "FORMAT",
     "Bakes",
     "Dossier",
+    "FinishWork",
     "PanBake",
     "SugarWork",
     "SupportWork",

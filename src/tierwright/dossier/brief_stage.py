@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from tierwright.brief import Commission, Kitchen
@@ -168,11 +168,17 @@ def guests_of(allergy: Allergy) -> str:
     return f"{allergy.count} guest{'s' if allergy.count > 1 else ''}, {allergy.severity.value}"
 
 
-def note_diets(commission: Commission, formulas: Formulas, lots: Sequence[BrandLot] = ()) -> Notes:
+def note_diets(
+    commission: Commission,
+    formulas: Formulas,
+    lots: Sequence[BrandLot] = (),
+    worn: Mapping[str, tuple[str, ...]] | None = None,
+) -> Notes:
     """
     Hold a flavour made for a diet against its ingredients, and say what such a diet does not promise.
 
-    A packet that was read and says whether it is vegan goes before the table.
+    A packet that was read and says whether it is vegan goes before the table. ``worn`` names, by flavour, the formulas
+    that are piped, spread or poured over its tiers.
     """
     read = {lot.ingredient: [one.vegan for one in lots if one.ingredient == lot.ingredient] for lot in lots}
     questions: list[Question] = []
@@ -184,7 +190,8 @@ def note_diets(commission: Commission, formulas: Formulas, lots: Sequence[BrandL
             continue
         broken: list[str] = []
         asked: list[str] = []
-        for key in (flavour.cake, flavour.filling, flavour.coat, flavour.soak, flavour.rolled):
+        over = (worn or {}).get(flavour.name, ())
+        for key in dict.fromkeys((flavour.cake, flavour.filling, flavour.coat, flavour.soak, flavour.rolled, *over)):
             if key not in works:
                 continue
             for line in works[key].formula.parts:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
-from tierwright.coating import Coating, CoatStyle, Season, Spread, TierToCoat, coat, kind_for, kinds
+from tierwright.brief.decor import Decor, TextureKind
+from tierwright.coating import Coating, CoatStyle, Finish, Season, Spread, TierToCoat, coat, kind_for, kinds
 from tierwright.errors import BadInput, MissingData, Problem
 from tierwright.formula import formula_class
 from tierwright.larder import Board, Group, Ingredient, board, boards, find
@@ -24,6 +25,12 @@ BASE_MARGIN_MM = 38.0
 """Board that shows on each side of the bottom tier. [mm] Common practice: three inches wider."""
 WARM_C = 25.0
 
+TEXTURES = {
+    TextureKind.SMOOTH: Finish.SMOOTH,
+    TextureKind.COMBED: Finish.COMBED,
+    TextureKind.STRIPED: Finish.STRIPED,
+    TextureKind.SPREAD: Finish.TEXTURED,
+}
 BOUGHT_KINDS = {
     Group.PRESERVE: "jam",
     Group.NUT: "praline",
@@ -125,7 +132,7 @@ def _order(
         cake=cake,
         # A kitchen cake is never seen whole: it gets a plain coat.
         style=CoatStyle.FULL if kitchen_cake and style is CoatStyle.ROLLED else style,
-        finish=flavour.finish or style_of.finish,
+        finish=_worked(commission.decor, cake) or flavour.finish or style_of.finish,
         sponge_formula="" if dummy or sheet is None else sheet.key,
         sponge_g_per_ml=None if dummy or sheet is None else crumb_density(sheet, losses.get(sheet.key, BAKE_LOSS)),
         filling=None if dummy else spread_of(commission, flavour, "filling"),
@@ -140,12 +147,30 @@ def _order(
     )
 
 
+def _worked(decor: Decor, cake: Tier | KitchenCake) -> Finish | None:
+    """Return the finish that the worked coat of a tier asks for, or None where the decor says nothing of it."""
+    if isinstance(cake, KitchenCake):
+        return None
+    return next((TEXTURES[texture.kind] for texture in decor.textures if texture.tier == cake.number), None)
+
+
 def spread_of(commission: Commission, flavour: Flavour, part: str) -> Spread | None:
     """Find what a flavour names for one of its parts: a formula, or a bought ingredient."""
     key: str | None = getattr(flavour, part)
-    if key is None:
-        return None
-    place = f"cake.flavours.{flavour.name}.{part}"
+    return None if key is None else named_spread(commission, key, f"cake.flavours.{flavour.name}.{part}")
+
+
+def named_spread(commission: Commission, key: str, place: str) -> Spread:
+    """
+    Find what a key of the brief names: a formula, or a bought ingredient.
+
+    Raises
+    ------
+    BadInput
+        A formula spread as a kind that there is not.
+    MissingData
+        Neither a formula nor an ingredient, or one that nobody can spread as it is.
+    """
     sheet = commission.formula(key)
     if sheet is not None:
         if sheet.spread is not None and sheet.spread not in kinds():

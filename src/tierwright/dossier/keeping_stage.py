@@ -11,6 +11,8 @@ from typing import Final
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.coating import CoatedTier, Coating, Part, kind
 from tierwright.dossier.coating_stage import BAKE_LOSS, spread_of
+from tierwright.dossier.finish_stage import decor_words
+from tierwright.dossier.keeping_records import Measured, doubts, recorded
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.errors import MissingData, OutOfRange, TierwrightError, UnknownName
 from tierwright.formula import Formulas, FormulaWork
@@ -21,7 +23,6 @@ from tierwright.keeping import (
     KeepingPlan,
     Layer,
     Make,
-    Measurement,
     Place,
     Start,
     Stay,
@@ -51,9 +52,6 @@ ALREADY_TREATED: Final = frozenset(
 COOKED: Final = frozenset({FormulaKind.CURD, FormulaKind.OTHER_FILLING, FormulaKind.FLOUR_BUTTERCREAM})
 VEGAN_FREE: Final = frozenset({Allergen.MILK, Allergen.EGG})
 
-Measured = Mapping[str, tuple[Measurement | None, Measurement | None]]
-"""Water activity and pH that the maker has recorded, by formula."""
-
 
 def keep_tiers(
     commission: Commission,
@@ -64,7 +62,6 @@ def keep_tiers(
     *,
     losses: Mapping[str, Estimate] | None = None,
     sugar: tuple[SugarWork, ...] = (),
-    measured: Measured | None = None,
 ) -> tuple[Keeping | None, Notes]:
     """
     Run the keeping stage.
@@ -79,8 +76,6 @@ def keep_tiers(
         Share of its mass that each batter loses in the oven, by formula; the usual share where it is not there. [-]
     sugar
         What the sugar room says of the foams.
-    measured
-        What the maker has recorded.
 
     Returns
     -------
@@ -88,13 +83,11 @@ def keep_tiers(
         None with a question where something that it needs is not known.
     """
     try:
-        plan, assumed = keeping_plan(
-            commission, kitchen, sizing, formulas, coating, losses=losses or {}, sugar=sugar, measured=measured or {}
-        )
+        plan, assumed = keeping_plan(commission, kitchen, sizing, formulas, coating, losses=losses or {}, sugar=sugar)
         keeping = _kept(plan)
     except (MissingData, OutOfRange, UnknownName) as error:
         return None, Notes(questions=(_refused(error),))
-    return keeping, keeping.notes + Notes(assumptions=assumed)
+    return keeping, keeping.notes + Notes(questions=tuple(doubts(commission)), assumptions=assumed)
 
 
 def keeping_plan(
@@ -106,11 +99,11 @@ def keeping_plan(
     *,
     losses: Mapping[str, Estimate],
     sugar: tuple[SugarWork, ...],
-    measured: Measured,
 ) -> tuple[KeepingPlan, tuple[Assumption, ...]]:
     """Translate a commission into a plan of keeping, with what was assumed on the way."""
     components: dict[str, Component] = {}
     treated = _treated(commission, formulas, sugar)
+    measured = recorded(commission)
     tiers = tuple(
         _tier(
             commission, formulas, tier, coated, components, losses, treated, measured, top=i == len(coating.tiers) - 1
@@ -140,7 +133,11 @@ def keeping_plan(
         room_c=kitchen.room,
         fridge_c=fridge_c,
         freezer_c=freezer_c,
-        decorations=(*commission.cake.decoration, *([commission.cake.look] if commission.cake.look else [])),
+        decorations=(
+            *commission.cake.decoration,
+            *([commission.cake.look] if commission.cake.look else []),
+            *decor_words(commission.decor),
+        ),
         makes=_makes(commission, formulas),
     )
     parts = Assumption(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from tierwright.brief import Commission, Kitchen
 from tierwright.coating import Coating
 from tierwright.dossier.bake_stage import Bakes
+from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
@@ -34,6 +35,8 @@ class Dossier:
         What it was worked from, whole.
     sizing, formulas, coating
         The answers of the stages.
+    finish
+        What the finished cake wears, and the surfaces that it lies on; None where a tier cannot be carved as asked.
     bakes
         How each kind of layer bakes, and in which loads.
     sugar
@@ -60,6 +63,7 @@ class Dossier:
     sizing: Sizing
     formulas: Formulas
     coating: Coating
+    finish: FinishWork | None = None
     bakes: Bakes
     sugar: tuple[SugarWork, ...]
     support: SupportWork | None

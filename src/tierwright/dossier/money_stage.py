@@ -12,6 +12,7 @@ from typing import Final
 
 from tierwright.brief import Commission, Kitchen
 from tierwright.coating import CoatedTier, Coating
+from tierwright.dossier.finish_stage import FinishWork, decor_words
 from tierwright.dossier.purchase_stage import (
     FREE,
     avoided,
@@ -95,6 +96,7 @@ def price_stage(
     *,
     oven_kwh: float | None = None,
     bakes: int | None = None,
+    finish: FinishWork | None = None,
     own_times: Mapping[str, OwnTimes] | None = None,
 ) -> Priced:
     """
@@ -108,12 +110,23 @@ def price_stage(
         The shopping list: what packs really cost.
     oven_kwh, bakes
         Energy and number of the oven loads, where they have been planned. [kWh], [-]
+    finish
+        What the finished cake wears, for the hands' time.
     own_times
         What the maker has timed, by task; None takes the kitchen's own book.
     """
     book = own_times if own_times is not None else times_of(kitchen)
     inputs, notes = cost_inputs(
-        commission, kitchen, sizing, formulas, coating, plan, oven_kwh=oven_kwh, bakes=bakes, own_times=book
+        commission,
+        kitchen,
+        sizing,
+        formulas,
+        coating,
+        plan,
+        oven_kwh=oven_kwh,
+        bakes=bakes,
+        finish=finish,
+        own_times=book,
     )
     words = {f"tier.{tier.number}": f"the {tier.name} tier" for tier in sizing.stack.tiers}
     words |= {f"kitchen.{n}": f"kitchen cake {n}" for n, _ in enumerate(sizing.stack.kitchen_cakes, start=1)}
@@ -143,6 +156,7 @@ def cost_inputs(
     *,
     oven_kwh: float | None = None,
     bakes: int | None = None,
+    finish: FinishWork | None = None,
     own_times: Mapping[str, OwnTimes] | None = None,
 ) -> tuple[CostInputs, Notes]:
     """Translate a commission into what it costs, each part under the line of the brief that asks for it."""
@@ -161,7 +175,7 @@ def cost_inputs(
     inputs = CostInputs(
         currency=kitchen.currency,
         materials=materials,
-        works=_works(commission, sizing, formulas, coating, plan, shares, layers, loads, rate, own_times or {}),
+        works=_works(commission, sizing, formulas, coating, plan, shares, layers, loads, rate, own_times or {}, finish),
         energies=energies,
         failures=tuple(
             Failure(
@@ -238,7 +252,8 @@ def quotation_stage(
     rest = priced.asked - added.get("decoration", Decimal(0)) - added.get("distance", Decimal(0))
     lines = [PaperLine(text=_cake_words(sizing), net=rest, tax=tax.cake or "")]
     if added.get("decoration"):
-        text = f"Decoration: {'; '.join(commission.cake.decoration)}"
+        worn = decor_words(commission.decor)
+        text = f"Decoration: {'; '.join((*commission.cake.decoration, *worn))}"
         lines.append(PaperLine(text=text, net=added["decoration"], tax=tax.cake or ""))
     if added.get("distance"):
         km = commission.travel.distance
@@ -463,6 +478,7 @@ def _works(
     loads: int,
     rate: Decimal,
     own_times: Mapping[str, OwnTimes],
+    finish: FinishWork | None,
 ) -> tuple[Work, ...]:
     works: list[Work] = []
 
@@ -506,6 +522,8 @@ def _works(
     wishes = len(commission.cake.decoration)
     if wishes:
         do("decorate", wishes, "decoration")
+    if finish is not None:
+        do("finish", finish.minutes.value, "decoration")
     sugar = sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration)
     if sugar:
         do("flowers", sugar, "decoration")

@@ -6,6 +6,7 @@ from tierwright.brief import Commission, Kitchen
 from tierwright.dossier.bake_stage import bake_layers, bake_losses
 from tierwright.dossier.brief_stage import note_allergies, note_brief, note_diets
 from tierwright.dossier.coating_stage import coat_tiers, loss_assumed
+from tierwright.dossier.finish_stage import finish_tiers, wares_needed, worn_by
 from tierwright.dossier.formula_stage import weigh_formulas
 from tierwright.dossier.handover_stage import hand_over_stage
 from tierwright.dossier.keeping_stage import keep_tiers
@@ -48,10 +49,12 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     batters = weigh_formulas(commission, kitchen, sizing, choices, needs=())
     bakes, bake_notes = bake_layers(commission, kitchen, batters.works, choices, _job_names(sizing))
     losses = bake_losses(bakes)
-    coating = coat_tiers(commission, kitchen, sizing, losses)
+    plain = coat_tiers(commission, kitchen, sizing, losses)
+    # What is piped, dripped and spread over the coats is weighed, carried, declared and priced with them.
+    finish, coating, finish_notes = finish_tiers(commission, sizing, plain)
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
     sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
-    support, support_notes = stand_tiers(commission, kitchen, sizing, coating)
+    support, support_notes = stand_tiers(commission, kitchen, sizing, coating, finish)
     keeping, keeping_notes = keep_tiers(commission, kitchen, sizing, formulas, coating, losses=losses, sugar=sugar)
     labels = label_stage(
         commission,
@@ -62,7 +65,15 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         keeping=keeping,
         losses={key: loss.value for key, loss in losses.items()},
     )
-    purchase = purchase_stage(commission, kitchen, formulas, coating, sizing, supports=supports_needed(support))
+    purchase = purchase_stage(
+        commission,
+        kitchen,
+        formulas,
+        coating,
+        sizing,
+        supports=supports_needed(support),
+        wares=wares_needed(finish),
+    )
     loads = bakes.loads
     price = price_stage(
         commission,
@@ -73,6 +84,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         purchase,
         oven_kwh=None if loads is None else loads.energy_kwh,
         bakes=None if loads is None else len(loads.loads),
+        finish=finish,
     )
     handover = hand_over_stage(
         commission,
@@ -88,13 +100,16 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     notes = (
         # An allergen that is certainly inside comes before everything else.
         note_allergies(commission, labels)
-        + note_diets(commission, formulas, lots_of(kitchen, commission.labelling.lots))
+        + note_diets(
+            commission, formulas, lots_of(kitchen, commission.labelling.lots), worn_by(commission, sizing, coating)
+        )
         + note_brief(commission, kitchen)
         + sizing.notes
         + formulas.notes
         + bake_notes
         + sugar_notes
         + coating.notes
+        + finish_notes
         + support_notes
         + keeping_notes
         + labels.notes
@@ -112,6 +127,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         sizing=sizing,
         formulas=formulas,
         coating=coating,
+        finish=finish,
         bakes=bakes,
         sugar=sugar,
         support=support,

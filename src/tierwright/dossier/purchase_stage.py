@@ -13,6 +13,7 @@ from tierwright.brief import Commission, Kitchen
 from tierwright.brief.money import Label
 from tierwright.coating import Coating
 from tierwright.errors import UnknownName
+from tierwright.finish import Ware
 from tierwright.formula import Formulas
 from tierwright.larder import Allergen, Ingredient, board, find, ingredient, support
 from tierwright.purchase import (
@@ -64,6 +65,7 @@ def uses_of(
     coating: Coating,
     sizing: Sizing,
     supports: Mapping[str, int] | None = None,
+    wares: Sequence[Ware] = (),
 ) -> tuple[tuple[Item, ...], tuple[Use, ...]]:
     """
     List what one commission uses.
@@ -74,6 +76,8 @@ def uses_of(
         The stages so far.
     supports
         Pieces of each support by key, where supports have been planned.
+    wares
+        What the finish buys by the piece.
 
     Returns
     -------
@@ -113,6 +117,10 @@ def uses_of(
     for key, (item, count) in _wares(coating, sizing, supports or {}, english).items():
         items[key] = item
         uses.append(Use(item=key, commission=title, amount=float(count), day=handover - timedelta(days=1)))
+    for ware in wares:
+        items[ware.key] = _piece(ware.key, ware.name, "finish")
+        day = handover - timedelta(days=ware.days_before)
+        uses.append(Use(item=ware.key, commission=title, amount=float(ware.count), day=day))
     return tuple(items.values()), tuple(uses)
 
 
@@ -275,10 +283,12 @@ def purchase_stage(
     sizing: Sizing,
     *,
     supports: Mapping[str, int] | None = None,
+    wares: Sequence[Ware] = (),
     today: date | None = None,
 ) -> PurchasePlan:
     """Work out the shopping list of one commission; see ``shopping_list`` for several."""
-    return shopping_list([uses_of(commission, kitchen, formulas, coating, sizing, supports)], kitchen, today=today)
+    asked = uses_of(commission, kitchen, formulas, coating, sizing, supports, wares)
+    return shopping_list([asked], kitchen, today=today)
 
 
 def shopping_list(

@@ -12,6 +12,7 @@ from tierwright.brief import Commission, FormulaSheet, Kitchen
 from tierwright.brief.commission import CarryWish
 from tierwright.brief.kitchen import Leaves, RodUse
 from tierwright.coating import CoatedTier, Coating, CoatStyle
+from tierwright.dossier.finish_stage import FinishWork
 from tierwright.errors import Infeasible, MissingData, OutOfRange, TierwrightError, UnknownName
 from tierwright.larder import board, find
 from tierwright.larder import support as owned_support
@@ -94,7 +95,7 @@ class SupportWork:
 
 
 def stand_tiers(
-    commission: Commission, kitchen: Kitchen, sizing: Sizing, coating: Coating
+    commission: Commission, kitchen: Kitchen, sizing: Sizing, coating: Coating, finish: FinishWork | None = None
 ) -> tuple[SupportWork | None, Notes]:
     """
     Run the support stage for a coated stack.
@@ -104,7 +105,7 @@ def stand_tiers(
     """
     assumed: list[Assumption] = []
     try:
-        ask = ask_of(commission, kitchen, sizing, coating, assumed)
+        ask = ask_of(commission, kitchen, sizing, coating, assumed, finish)
         found = _support(ask)
     except (Infeasible, MissingData, OutOfRange, UnknownName) as error:
         return None, Notes(questions=(_refused(error),), assumptions=tuple(assumed))
@@ -119,7 +120,12 @@ def _support(ask: Ask) -> Support:
 
 
 def ask_of(
-    commission: Commission, kitchen: Kitchen, sizing: Sizing, coating: Coating, assumed: list[Assumption]
+    commission: Commission,
+    kitchen: Kitchen,
+    sizing: Sizing,
+    coating: Coating,
+    assumed: list[Assumption],
+    finish: FinishWork | None = None,
 ) -> Ask:
     """
     Translate a commission and a kitchen into what the support room is asked.
@@ -133,7 +139,7 @@ def ask_of(
     """
     stack = sizing.stack
     tiers = tuple(
-        _stacked(commission, tier, coated, top=tier is stack.tiers[-1], assumed=assumed)
+        _stacked(commission, tier, coated, finish, top=tier is stack.tiers[-1], assumed=assumed)
         for tier, coated in zip(stack.tiers, coating.tiers, strict=True)
     )
     return Ask(
@@ -142,17 +148,26 @@ def ask_of(
         means=means_of(commission, kitchen, assumed),
         road=road_of(commission, kitchen, assumed),
         trials=TRIALS,
+        picks=() if finish is None else finish.picks,
     )
 
 
 def _stacked(
-    commission: Commission, tier: Tier, coated: CoatedTier, *, top: bool, assumed: list[Assumption]
+    commission: Commission,
+    tier: Tier,
+    coated: CoatedTier,
+    finish: FinishWork | None,
+    *,
+    top: bool,
+    assumed: list[Assumption],
 ) -> StackedTier:
     sheets = {sheet.key: sheet for sheet in commission.formulas}
     crumb = "dummy"
     if tier.kind is not TierKind.DUMMY:
         crumb = crumb_of(sheets[commission.cake.flavours[max(tier.flavour, 0)].cake].kind)
-    decorated = top and bool(commission.cake.decoration)
+    # What is laid out flower by flower is weighed so; wishes in words alone are taken to weigh the usual.
+    laid_on = NOTHING if finish is None else finish.decoration_g.get(tier.number, NOTHING)
+    decorated = top and bool(commission.cake.decoration) and not commission.decor.flowers
     if decorated:
         assumed.append(
             Assumption(
@@ -170,7 +185,7 @@ def _stacked(
         kinds=_kinds(coated, sheets),
         board=board_stock_of(under) if under is not None else None,
         board_outline=under.outline if under is not None else None,
-        decoration_g=DECORATION_G if decorated else NOTHING,
+        decoration_g=laid_on + DECORATION_G if decorated else laid_on,
     )
 
 

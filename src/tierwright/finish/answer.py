@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, TypeVar
 
 from tierwright.brief.decor import Band, BandKind, Border, Decor, Drip, Leaf, Painted, Texture
@@ -153,10 +153,14 @@ def work_finish(order: Order) -> Work:
         return tuple(made)
 
     def of(key: str | None, surface: Surface) -> Stuff | None:
-        return order.stuffs.get(key if key is not None else surface.coat)
+        stuff = order.stuffs.get(surface.coat if key is None else key)
+        # What is piped of a tier's own coat has the colour that the coat was given.
+        return replace(stuff, colour=surface.colour) if stuff is not None and stuff.key == surface.coat else stuff
 
     def sure(key: str | None, surface: Surface) -> Stuff:
-        return order.stuffs[key if key is not None else surface.coat]
+        stuff = of(key, surface)
+        assert stuff is not None  # asked about before
+        return stuff
 
     def hue(words: str | None) -> str:
         return order.hues.get(words, "") if words else ""
@@ -172,7 +176,7 @@ def work_finish(order: Order) -> Work:
                 on,
                 coat=of(None, on),
                 coat_mm=order.coat_mm.get(on.tier, 0.0),
-                second=order.stuffs[one.formula] if one.formula else None,
+                second=of(one.formula, on) if one.formula else None,
             ),
         ),
         bands=each(

@@ -60,6 +60,8 @@ NO_FOOD: Final = (
 FOOD: Final = ("edible", "food", "e1", "e 1")
 BARE_MM: Final = 1.5
 """Coat under which the crumb shows through. [mm] Common practice: that of a crumb coat."""
+WARM_C: Final = 25.0
+"""From here a glaze has been heated. [C]"""
 US: Final = "US"
 
 
@@ -402,14 +404,15 @@ def _leaf_questions(number: int, leaf: WorkedLeaf, surface: Surface, jurisdictio
 
 def _cautions(work: Work) -> Iterable[Caution]:
     for drip in work.drips:
-        if drip.pour is None:
+        if drip.pour is None or drip.pour.at_c.value < WARM_C:
             continue
+        low, high = drip.pour.at_c.low, drip.pour.at_c.high
         yield Caution(
             key=f"finish.drip.{drip.tier}",
             sheet=SHEET,
             step="pouring the drips",
-            text=f"Let the glaze cool to {drip.pour.at_c.low:.0f} to {drip.pour.at_c.high:.0f} C by a thermometer "
-            "before it is poured, and try one drip at the back of the cold cake.",
+            text=f"Let the glaze cool to {low:.0f} to {high:.0f} C ({low * 1.8 + 32:.0f} to {high * 1.8 + 32:.0f} F) "
+            "by a thermometer before it is poured, and try one drip at the back of the cold cake.",
             reason="Fresh from the pot it burns the hand and melts the coat off the side.",
             source=drip.pour.source,
         )

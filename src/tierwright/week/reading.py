@@ -8,6 +8,7 @@ from datetime import timedelta
 from math import ceil
 
 from tierwright.bake import wait_limits
+from tierwright.brief.decor import FlowerState
 from tierwright.coating import CoatedTier, CoatStyle, Part
 from tierwright.dossier import Dossier
 from tierwright.formula import FormulaWork, Mix
@@ -101,7 +102,9 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
         collected=commission.travel.collected_by_client,
         travel_min=0.0 if commission.travel.collected_by_client else commission.travel.minutes,
         wishes=len(commission.cake.decoration),
-        flowers=sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration),
+        flowers=sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration)
+        + sum(group.state is FlowerState.SUGAR_MADE for group in commission.decor.flowers),
+        finish_min=0.0 if dossier.finish is None else dossier.finish.minutes.value,
         contains=tuple((w.formula.text.key, _allergens(w)) for w in dossier.formulas.works),
         avoids=tuple(sorted({allergy.allergen for allergy in commission.allergies})),
     )

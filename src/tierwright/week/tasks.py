@@ -297,9 +297,12 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
     cakes = [tier for tier in job.tiers if tier.loads]
     creams = {cream.key: cream for cream in job.creams}
     decorate = ""
-    if job.wishes and cakes:
+    if (job.wishes or job.finish_min) and cakes:
+        time = net.minutes("finish", job.finish_min)
+        if job.wishes:
+            time = time + net.minutes("decorate", job.wishes)
         first, last = net.pieces(
-            "decorate", "Decorate", TaskKind.DECORATE, net.minutes("decorate", job.wishes), "finishing",
+            "decorate", "Decorate", TaskKind.DECORATE, time, "finishing",
             part=job.title, most_h=12.0,
         )  # fmt: skip
         decorate = last

@@ -157,6 +157,8 @@ class JobWork:
         Things to put on at the end, each one piece of decorating.
     flowers
         Kinds of sugar flowers to make ahead.
+    finish_min
+        Piping, bands, drips, paint and leaf by the finish's own list. [min]
     hire
         Whether hire pieces are fetched back on a later day.
     contains
@@ -177,6 +179,7 @@ class JobWork:
     travel_min: float = 0.0
     wishes: int = 1
     flowers: int = 0
+    finish_min: float = 0.0
     hire: bool = False
     contains: tuple[tuple[str, tuple[str, ...]], ...] = ()
     avoids: tuple[str, ...] = ()

@@ -19,6 +19,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from pydantic import TypeAdapter
 
 from tierwright.dossier import Dossier
+from tierwright.dossier.finish_stage import wares_needed
 from tierwright.dossier.purchase_stage import book_of, shopping_list, uses_of
 from tierwright.dossier.support_stage import supports_needed
 from tierwright.errors import TierwrightError
@@ -115,7 +116,13 @@ def _unlike(titles: list[str]) -> list[str]:
 def _asked(dossier: Dossier, name: str) -> Any:
     commission = dossier.commission.model_copy(update={"title": name})
     return uses_of(
-        commission, dossier.kitchen, dossier.formulas, dossier.coating, dossier.sizing, supports_needed(dossier.support)
+        commission,
+        dossier.kitchen,
+        dossier.formulas,
+        dossier.coating,
+        dossier.sizing,
+        supports_needed(dossier.support),
+        wares_needed(dossier.finish),
     )
 
 
