@@ -3,6 +3,7 @@
 from tierwright.drawings.charts import shortage_chart
 from tierwright.drawings.cutting import Row, cutting_guide, order_of_cutting, rows_of
 from tierwright.drawings.deflected import deflected_board
+from tierwright.drawings.front import front
 from tierwright.drawings.ovens import OnShelf, core_chart, oven_shelf
 from tierwright.drawings.plan import Mark, plan
 from tierwright.drawings.section import Bar, Base, Names, section
@@ -22,6 +23,7 @@ __all__ = [
     "core_chart",
     "cutting_guide",
     "deflected_board",
+    "front",
     "order_of_cutting",
     "oven_shelf",
     "plan",

@@ -21,6 +21,9 @@ from tierwright.units import Display
 SMALLEST_NUMBER_MM: Final = 1.7
 """Numbers below this size cannot be read at arm's length and are left out, except the first and last of a row. [mm]"""
 
+SHORTEST_BAR_MM: Final = 6.0
+"""A scale bar with less room than this would run into the words beside it, and is left out. [mm]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
@@ -123,7 +126,8 @@ def cutting_guide(
     parts.append(words(left, y, f"scale {scale_words(scale)}", size=LETTERING_MM))
     offcuts = len(cutting.slices) - count
     room_mm = width_mm - left - 29 - (26 if offcuts else 0)
-    parts.append(scale_bar(left + 23, y - 2.1, scale, display, room_mm=room_mm))
+    if room_mm >= SHORTEST_BAR_MM:
+        parts.append(scale_bar(left + 23, y - 2.1, scale, display, room_mm=room_mm))
     if offcuts:
         key = hatches.fill(OFFCUT)
         x = width_mm - 25

@@ -11,6 +11,7 @@ from tierwright.sheets import (
     coats,
     cover,
     cutting,
+    handover,
     keeping,
     label,
     mixing,
@@ -38,6 +39,7 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
     keeping.of,
     cutting.of,
     label.card,
+    handover.of,
     record.of,
 )
 """Every sheet in the order of printing; a room adds its own by one module with an ``of`` and one template."""
