@@ -216,8 +216,8 @@ def next_entry(
         kind=kind,
         commission=commission,
         document=f"{paper_stem(kind, at)}{place.papers + 1:04}",
-        amount=amount,
-        tax=tax,
+        amount=_whole(amount, place.currency),
+        tax=_whole(tax, place.currency),
         currency=place.currency,
         text=text,
         corrects=corrects,
@@ -303,6 +303,14 @@ def from_lines(data: bytes, currency: str) -> Ledger:
         entries.append(entry)
     check_seals(entries, currency)
     return Ledger(currency=currency, entries=tuple(entries))
+
+
+def _whole(amount: Decimal, currency: str) -> Decimal:
+    """Return an amount of whole coins written in one way, 4 and -0 as 4.00 and 0.00: a seal is over what is written."""
+    step = coin(currency)
+    if not amount.is_finite() or amount % step != 0:
+        return amount
+    return int(amount / step) * step
 
 
 def check_seals(entries: Iterable[Entry], currency: str) -> int:
