@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 
+from tierwright.brief.colours import check_colours
 from tierwright.brief.commission import Commission
 from tierwright.brief.decor import check_decor
 from tierwright.brief.kitchen import Kitchen, RodUse
@@ -178,6 +179,7 @@ def check_kitchen(kitchen: Kitchen, place: str) -> list[Problem]:
             near = ", ".join(candidate.name_us for candidate in match.candidates[:3])
             report(f"prices[{position}].ingredient", repr(price.ingredient), "an ingredient of the table", near)
     check_accounts(kitchen.accounts, kitchen.prices, report)
+    check_colours(kitchen.colours, report)
     check_packets(kitchen.labelling, report)
     for person, hand in enumerate(kitchen.hands, start=1):
         for stretch, hours in enumerate(hand.hours, start=1):

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from tierwright.brief.colours import ColourBook
 from tierwright.brief.fields import (
     Altitude,
     Clock,
@@ -226,6 +227,7 @@ class Kitchen(Form):
     supports: tuple[OwnedSupport, ...] = Field(default=(), max_length=50)
     carrying: Carrying = Carrying()
     accounts: Accounts = Accounts()
+    colours: ColourBook = ColourBook()
     labelling: LabelBook = LabelBook()
     scale_step: Mass = Field(default=1.0, ge=0.01, le=50)
     pan_price: Money | None = None
