@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from tierwright.brief import Commission, Kitchen
 from tierwright.brief.commission import Jurisdiction
 from tierwright.brief.kitchen import Licence
 from tierwright.brief.packets import LabelBook, Met, Packet, PacketNutrition
 from tierwright.coating import CoatedTier, Coating, Part
+from tierwright.dossier.bake_stage import bake_losses
 from tierwright.dossier.brief_stage import allergens_named, guests_of
 from tierwright.dossier.coating_stage import BAKE_LOSS, BAKE_LOSS_SOURCE
 from tierwright.dossier.label_dates import batch_of, durability_of, made_on, note_dates
@@ -41,6 +42,9 @@ from tierwright.units import English
 from tierwright.words import FormulaKind, listed
 from tierwright.working import Notes, Question, Severity
 
+if TYPE_CHECKING:
+    from tierwright.dossier.model import Dossier
+
 _INEDIBLE: Final = (Part.BOARD, Part.FOAM)
 _NOUNS: Final = {
     Part.SPONGE: "cake",
@@ -51,6 +55,10 @@ _NOUNS: Final = {
     Part.COAT: "icing",
     Part.ROLLED: "rolled icing",
     Part.MARZIPAN: "marzipan",
+    Part.PIPING: "icing",
+    Part.STRIPES: "icing",
+    Part.BAND: "icing",
+    Part.DRIP: "glaze",
 }
 _SALES: Final = {"to-order": Sale.TO_ORDER, "direct": Sale.DIRECT, "prepacked": Sale.PREPACKED}
 
@@ -86,6 +94,20 @@ def label_stage(
     labels = _labelled(order)
     return replace(
         labels, notes=labels.notes + note_dates(commission, order.durability) + _note_lots(commission, kitchen)
+    )
+
+
+def relabel(dossier: Dossier, book: LabelBook) -> Labels:
+    """Label a dossier anew as if the kitchen had recorded something else; nothing but the labels is worked out."""
+    losses = {key: loss.value for key, loss in bake_losses(dossier.bakes).items()}
+    return label_stage(
+        dossier.commission,
+        dossier.kitchen.model_copy(update={"labelling": book}),
+        dossier.sizing,
+        dossier.formulas,
+        dossier.coating,
+        keeping=dossier.keeping,
+        losses=losses,
     )
 
 

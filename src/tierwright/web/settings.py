@@ -46,6 +46,7 @@ INSTALLED_APPS = [
     "csp",
     "tierwright.web",
     "tierwright.web.money",
+    "tierwright.web.lots",
     "tierwright.web.jobs",
 ]
 MIDDLEWARE = [

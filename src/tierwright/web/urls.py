@@ -7,12 +7,14 @@ from django.urls import URLPattern, URLResolver, include, path
 from tierwright.web.api import views as programs
 from tierwright.web.api.service import admit_all
 from tierwright.web.bench.views import worker
-from tierwright.web.frame import board, changing, enquiry, reading, versions
+from tierwright.web.books import clients
+from tierwright.web.frame import board, changing, enquiry, reading, rework, versions
 from tierwright.web.money import urls as money
 from tierwright.web.people import views as people
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
+from tierwright.web.work.labels.ways import way
 from tierwright.web.work.supports.placing import set_places
 from tierwright.web.work.syrups.bowl import at_the_bowl
 from tierwright.web.work.syrups.foam import at_the_foam
@@ -31,6 +33,7 @@ commission: Routes = [
     path("sheet/syrups/bowl/", at_the_bowl, name="bowl"),
     path("sheet/syrups/foam/", at_the_foam, name="foam"),
     path("sheet/syrups/pot/", at_the_pot, name="pot"),
+    path("sheet/labels/way/<str:cake>/<slug:allergen>/", way, name="label-way"),
     path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
     path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
     path("working/<str:key>/", reading.working, name="working"),
@@ -44,6 +47,8 @@ commission: Routes = [
     path("bench/", include("tierwright.web.bench.urls")),
     path("client/", include("tierwright.web.shared.urls")),
     *money.commission,
+    path("kitchen/", rework.rework, name="rework"),
+    path("client-of/", clients.client_of, name="client-of"),
     path("put-away/", board.put_away, name="put-away"),
     path("bring-back/", board.bring_back, name="bring-back"),
 ]
@@ -66,6 +71,7 @@ urlpatterns: Routes = [
     path("sign-in/", people.sign_in, name="sign-in"),
     path("sign-out/", people.sign_out, name="sign-out"),
     path("turn-on/", people.turn_on, name="turn-on"),
+    path("turn-off/", people.turn_off, name="turn-off"),
     path("bench-worker.js", worker, name="bench-worker"),
     path("client/<str:token>/", client.shared, name="shared"),
     path("client/<str:token>/", include(money.shared)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext_lazy as _
 
+from tierwright.web.lots.forms import LABELLING
 from tierwright.web.money import forms as money
 from tierwright.web.sheet import Box, Field, Part, Rows
 
@@ -105,4 +106,4 @@ PANS = Part(
         ),
     ),
 )  # fmt: skip
-PARTS = {part.key: part for part in (GENERAL, OVENS, HANDS, PANS)} | money.PARTS
+PARTS = {part.key: part for part in (GENERAL, OVENS, HANDS, PANS, LABELLING)} | money.PARTS

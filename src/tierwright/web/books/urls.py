@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from tierwright.web.books import clients, formulas, kitchen, records
 
@@ -15,5 +15,6 @@ urlpatterns = [
     path("clients/<int:client>/", clients.client, name="book-client"),
     path("clients/<int:client>/erase/", clients.erase, name="book-erase"),
     path("records/", records.records, name="book-records"),
+    path("packets/", include("tierwright.web.lots.urls")),
     path("kitchen/<slug:part>/", kitchen.kitchen, name="book-kitchen"),
 ]

@@ -6,23 +6,16 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
-from tierwright.drawings import AS_THE_PAGE
-from tierwright.label import Presence, Trace, UnitLabel, card_of
+from tierwright.dossier import Dossier
+from tierwright.drawings import AS_THE_PAGE, Drawing
+from tierwright.label import Jurisdiction, Trace, UnitLabel, card_of, draw_sticker, sticker_grid
 from tierwright.larder import Allergen
 from tierwright.sheets import label as printed
 from tierwright.web.frame.desk import Desk
-from tierwright.web.sheet import Sheet, Words, before_handover
+from tierwright.web.sheet import Sheet, before_handover
 from tierwright.web.work.labels.forms import parts
+from tierwright.web.work.labels.marks import MARKS
 from tierwright.web.work.pictures import on_page
-
-MARKS: dict[Presence, tuple[str, Words]] = {
-    Presence.PRESENT: ("danger", _("contains")),
-    Presence.MAY: ("stop", _("may contain")),
-    Presence.SUSPECTED: ("ask", _("not known")),
-    Presence.UNREAD: ("ask", _("not known")),
-    Presence.NOT_DECLARED: ("note", _("not declared")),
-}
-"""Shape and word of each mark: never a colour, never a blank."""
 
 
 def show(desk: Desk) -> dict[str, Any]:
@@ -38,7 +31,7 @@ def show(desk: Desk) -> dict[str, Any]:
             {
                 "allergen": word,
                 "key": allergen.value.replace(" ", "-"),
-                "marks": [(row.name, *MARKS[row.marks[place]]) for row in card.rows],
+                "marks": [(row.key, row.name, *MARKS[row.marks[place]]) for row in card.rows],
                 "ways": _ways(labels.units, labels.traces, allergen),
             }
             for place, (word, allergen) in enumerate(zip(card.columns, card.allergens, strict=True))
@@ -65,6 +58,24 @@ def _ways(units: tuple[UnitLabel, ...], traces: tuple[Trace, ...], allergen: All
     ]
 
 
+def redrawn(dossier: Dossier, prefix: str) -> Drawing | None:
+    """Draw the label of the whole cake as a sticker, at the size and in the form that was chosen."""
+    labels = dossier.labels
+    paper = "Letter" if labels.jurisdiction in (Jurisdiction.US, Jurisdiction.CANADA) else "A4"
+    grid = sticker_grid(labels.whole, labels, paper)
+    if grid is None:
+        return None
+    return draw_sticker(
+        labels.whole,
+        labels.jurisdiction,
+        width_mm=grid.width_mm,
+        height_mm=grid.height_mm,
+        surface_cm2=labels.form.surface_cm2,
+        prefix=prefix,
+        ink=AS_THE_PAGE,
+    )
+
+
 SHEET = Sheet(
     key="labels",
     title=_("Labels"),
@@ -73,5 +84,6 @@ SHEET = Sheet(
     show=show,
     template="work/labels/sheet.html",
     parts=parts,
+    redrawn=redrawn,
     health=True,
 )

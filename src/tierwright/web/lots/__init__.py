@@ -1,0 +1,1 @@
+"""Which packets stand open in this kitchen, what do their labels say, and what does a new one change?"""

@@ -1,0 +1,1 @@
+"""How the table of label photos came to be."""
