@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -12,13 +11,12 @@ from tierwright.brief.kitchen import Bond
 from tierwright.brief.venue_file import CallFor
 from tierwright.coating import CoatedTier, Coating, Finish, Part
 from tierwright.dossier.bake_stage import Bakes
+from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.handover_dates import dates_of, last_slice
 from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
 from tierwright.handover import (
     CoatToMend,
-    Counted,
-    FlowerToSpare,
     Handover,
     HandoverAsk,
     Meanwhile,
@@ -57,8 +55,7 @@ def hand_over_stage(
     support: SupportWork | None,
     keeping: Keeping | None,
     purchase: PurchasePlan,
-    picked: Sequence[Counted] = (),
-    flowers: Sequence[FlowerToSpare] = (),
+    finish: FinishWork | None = None,
 ) -> Handover:
     """
     Run the handover stage.
@@ -67,10 +64,9 @@ def hand_over_stage(
     ----------
     commission, kitchen, sizing, formulas, coating
         The brief, and the answers of the stages before.
-    bakes, support, keeping, purchase
-        How it is baked, what carries it, how it keeps, and what is bought; None where that could not be worked out.
-    picked, flowers
-        Picks and wires that the parts list of the supports does not hold, and the flowers, where they are known.
+    bakes, support, keeping, purchase, finish
+        How it is baked, what carries it, how it keeps, what is bought and what it wears; None where that could not be
+        worked out.
     """
     return hand_over(
         handover_ask(
@@ -83,8 +79,7 @@ def hand_over_stage(
             support=support,
             keeping=keeping,
             purchase=purchase,
-            picked=picked,
-            flowers=flowers,
+            finish=finish,
         )
     )
 
@@ -100,8 +95,7 @@ def handover_ask(
     support: SupportWork | None,
     keeping: Keeping | None,
     purchase: PurchasePlan,
-    picked: Sequence[Counted] = (),
-    flowers: Sequence[FlowerToSpare] = (),
+    finish: FinishWork | None = None,
 ) -> HandoverAsk:
     """Translate a commission that has been worked through; see ``hand_over_stage``."""
     stack = sizing.stack
@@ -114,10 +108,9 @@ def handover_ask(
         title=commission.title,
         tiers=_tiers(sizing, coating),
         counted=count_in(
-            _boards(coating) if support is None else support.found.inedibles,
+            _boards(coating, finish) if support is None else support.found.inedibles,
             names=names,
             stocks={level.stock.name for level in levels},
-            picked=picked,
         ),
         supports=tuple(
             StockToSpare(
@@ -128,7 +121,6 @@ def handover_ask(
             for name in dict.fromkeys(level.stock.name for level in levels)
         ),
         coats=_coats(commission, formulas, coating),
-        flowers=tuple(flowers),
         facts=_facts(commission, coating, support, keeping),
         bond=None if kitchen.carrying.bond is None else BONDS.get(kitchen.carrying.bond),
         levels=len(stack.tiers) - 1,
@@ -169,8 +161,8 @@ def _tiers(sizing: Sizing, coating: Coating) -> tuple[TierToHand, ...]:
     )
 
 
-def _boards(coating: Coating) -> tuple[Inedible, ...]:
-    """Return the boards alone, where nothing that carries the tiers has been found."""
+def _boards(coating: Coating, finish: FinishWork | None) -> tuple[Inedible, ...]:
+    """Return boards and picks alone, where nothing that carries the tiers has been found."""
     found = [(0, coating.base_board, "under the whole cake")] if coating.base_board else []
     found += [(tier.number, tier.board, "under the tier") for tier in coating.tiers if tier.board]
     return tuple(
@@ -182,6 +174,9 @@ def _boards(coating: Coating) -> tuple[Inedible, ...]:
             reusable=False,
         )
         for tier, key, where in found
+    ) + tuple(
+        Inedible(tier=tier, what=what, count=count, where="top and side", reusable=False)
+        for tier, what, count in (() if finish is None else finish.picks)
     )
 
 

@@ -96,6 +96,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         support=support,
         keeping=keeping,
         purchase=purchase,
+        finish=finish,
     )
     notes = (
         # An allergen that is certainly inside comes before everything else.

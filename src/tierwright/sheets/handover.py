@@ -201,9 +201,7 @@ def _where(dossier: Dossier, display: Display) -> list[str]:
     if work is not None:
         mass = heavy(work.found.carrying.whole.mass_g.high, display)
         wide = display.show_length(work.ask.base.outline.largest_mm)
-        bears = (
-            "" if file.table.bears is None else f"; the table is said to carry {heavy(file.table.bears, display)}"
-        )
+        bears = "" if file.table.bears is None else f"; the table is said to carry {heavy(file.table.bears, display)}"
         said.append(f"The cake weighs up to {mass} and stands on a board {wide} wide{bears}.")
     light = "in the shade, " if venue.sun.value != "none" or venue.outdoors else ""
     said.append(f"Stand it level, {light}out of the draught, away from windows, lamps and heaters, where nobody leans.")
