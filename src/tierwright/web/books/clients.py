@@ -55,8 +55,30 @@ def client(request: HttpRequest, door: Door, client: int) -> HttpResponse:
             door.note("client kept", f"client {row.pk}")
             messages.success(request, _("Kept."))
             return _back(door)
-    context = {"door": door, "row": row, "typed": typed, "wrong": wrong}
+    of = row.commissions.order_by("-cutting_at").only("title", "cutting_at")[:50] if row.pk else ()
+    context = {"door": door, "row": row, "typed": typed, "wrong": wrong, "commissions": of}
     return render(request, "books/client.html", context, status=422 if wrong else 200)
+
+
+@require_POST
+@owner
+def client_of(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
+    """Say which client of the book a commission is for; write one down from the brief where it is a new one."""
+    found = door.commission(commission)
+    chosen = request.POST.get("client", "")
+    back = reverse("whole", kwargs={"kitchen": door.kitchen.pk, "commission": found.pk})
+    if chosen == "new":
+        name = str(door.version(found).brief.get("client") or found.title)
+        found.client = Client.objects.create(kitchen=door.kitchen, name=name[: LONGEST["name"]])
+        back = reverse("book-client", kwargs={"kitchen": door.kitchen.pk, "client": found.client.pk})
+    elif chosen.isascii() and chosen.isdigit() and len(chosen) < 12:
+        found.client = get_object_or_404(Client, kitchen=door.kitchen, pk=chosen)
+    else:
+        found.client = None
+    found.save(update_fields=["client"])
+    door.note("client set", f"client {found.client_id or '-'}", found)
+    messages.success(request, _("Kept."))
+    return HttpResponseRedirect(back)
 
 
 @require_POST

@@ -9,9 +9,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from threading import Lock
-from typing import Any, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 from zoneinfo import ZoneInfo
 
+from django.http import Http404, HttpRequest
 from django.utils.formats import date_format
 
 from tierwright.brief import Commission as Brief
@@ -27,7 +28,7 @@ from tierwright.sizing import Stack
 from tierwright.units import Display
 from tierwright.web.access import Door
 from tierwright.web.addresses import address
-from tierwright.web.models import Commission, Version
+from tierwright.web.models import Commission, Membership, Role, Version
 from tierwright.web.sheet import Moments, Sheet, sheets
 from tierwright.working import Assumption, Caution, Figure, Question, Severity
 
@@ -225,6 +226,16 @@ class Desk:
         )
 
     @property
+    def older(self) -> bool:
+        """Whether this is not the latest version: it is read, and nothing is changed from it."""
+        return self.version.number != self.commission.head
+
+    @property
+    def kitchen_has_changed(self) -> bool:
+        """Whether the kitchen has changed since this version was worked."""
+        return bool(self.version.kitchen != self.door.kitchen.data)
+
+    @property
     def cutting(self) -> str:
         """The moment of cutting in words, on the venue's clock."""
         return date_format(self.brief.cutting_at, MOMENT)
@@ -253,7 +264,30 @@ class Desk:
 
     def url(self, name: str, **rest: object) -> str:
         """Return the address of one of this commission's pages."""
-        return address(name, kitchen=self.door.kitchen.pk, commission=self.commission.pk, **rest)
+        at = address(name, kitchen=self.door.kitchen.pk, commission=self.commission.pk, **rest)
+        return f"{at}?version={self.version.number}" if self.older and name in READ_BY_VERSION else at
+
+
+READ_BY_VERSION: Final = frozenset({"whole", "sheet", "questions", "working"})
+"""Pages that can be read for an older version, too."""
+
+
+def lay_out_for_reading(door: Door, commission: int, request: HttpRequest) -> Desk:
+    """
+    Fetch the version that a reader asks for by ``?version=``, the latest where none is asked for.
+
+    An older one is for owners, who then read as somebody who may see everything and change nothing.
+    """
+    asked = request.GET.get("version", "")
+    if not (asked.isascii() and asked.isdigit() and len(asked) < 9):
+        return lay_out(door, commission)
+    desk = lay_out(door, commission, int(asked))
+    if not desk.older:
+        return desk
+    if not door.membership.owns:
+        raise Http404
+    reader = Membership(kitchen=door.kitchen, user=door.user, role=Role.HELPER, sees_prices=True, sees_health=True)
+    return Desk(door=Door(membership=reader, user=door.user), commission=desk.commission, version=desk.version)
 
 
 def lay_out(door: Door, commission: int, number: int | None = None) -> Desk:

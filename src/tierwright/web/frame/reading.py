@@ -16,10 +16,10 @@ from django.views.decorators.http import require_safe
 from tierwright.sheets import print_dossier
 from tierwright.sheets.show import given_words
 from tierwright.web.access import Door, member, owner
-from tierwright.web.frame.desk import Desk, lay_out, moments_of
+from tierwright.web.frame.desk import Desk, lay_out, lay_out_for_reading, moments_of
 from tierwright.web.frame.line import hang
 from tierwright.web.frame.moved import said, span_of
-from tierwright.web.models import Draft
+from tierwright.web.models import Client, Draft
 
 
 def page(request: HttpRequest, desk: Desk, template: str, current: str = "", **more: Any) -> HttpResponse:
@@ -37,21 +37,23 @@ def frame_context(desk: Desk, current: str = "") -> dict[str, Any]:
 @member
 def whole(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Show a commission as a whole: the drawing, the questions that matter most, where to go on."""
-    desk = lay_out(door, commission)
-    drafts = Draft.objects.filter(commission=desk.commission, user=door.user).only("part", "changed_at")
+    desk = lay_out_for_reading(door, commission, request)
+    owns = desk.door.membership.owns
+    drafts = Draft.objects.filter(commission=desk.commission, user=door.user).only("part", "changed_at") if owns else ()
     unkept = [(draft, *draft.part.partition("/")[::2]) for draft in drafts]
-    return page(request, desk, "frame/whole.html", unkept=unkept)
+    clients = Client.objects.filter(kitchen=door.kitchen, put_away_at=None).only("name")[:200] if owns else ()
+    return page(request, desk, "frame/whole.html", unkept=unkept, clients=clients)
 
 
 @require_safe
 @member
 def sheet(request: HttpRequest, door: Door, commission: int, sheet: str) -> HttpResponse:
     """Show one sheet of work."""
-    desk = lay_out(door, commission)
+    desk = lay_out_for_reading(door, commission, request)
     found = next((known for known in desk.sheets if known.key == sheet), None)
     if found is None:
         raise Http404
-    parts = [part for part in found.parts(desk.raw) if may_change(door, part)] if door.membership.owns else []
+    parts = [part for part in found.parts(desk.raw) if may_change(door, part)] if desk.door.membership.owns else []
     return page(
         request,
         desk,
@@ -77,7 +79,7 @@ def may_change(door: Door, part: Any) -> bool:
 @member
 def questions(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Show every open question, most serious first, and every default that was used."""
-    desk = lay_out(door, commission)
+    desk = lay_out_for_reading(door, commission, request)
     return page(request, desk, "frame/questions.html", "questions")
 
 
@@ -85,7 +87,7 @@ def questions(request: HttpRequest, door: Door, commission: int) -> HttpResponse
 @member
 def working(request: HttpRequest, door: Door, commission: int, key: str) -> HttpResponse:
     """Open one figure: its inputs, equation, source and likely range."""
-    desk = lay_out(door, commission)
+    desk = lay_out_for_reading(door, commission, request)
     figure = desk.figures.get(key)
     if figure is None:
         raise Http404

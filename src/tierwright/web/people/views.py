@@ -131,6 +131,23 @@ def turn_on(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@anybody
+def turn_off(request: HttpRequest) -> HttpResponse:
+    """Turn sign-in off again: the maker, at this machine, by the password that is given up."""
+    maker = the_maker()
+    if maker is None or request.user.pk != maker.pk or not sign_in_is_on() or not comes_from_this_machine(request):
+        raise PermissionDenied
+    wrong = request.method == "POST" and not maker.check_password(request.POST.get("password", ""))
+    if request.method == "POST" and not wrong:
+        maker.set_unusable_password()
+        maker.save()
+        Audit.objects.create(user=maker, deed="sign-in turned off")
+        messages.success(request, _("Sign-in is off. These pages open on this machine alone."))
+        return HttpResponseRedirect(reverse("home"))
+    return render(request, "people/turn_off.html", {"wrong": wrong}, status=422 if wrong else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
 @owner
 def people(request: HttpRequest, door: Door) -> HttpResponse:
     """List the people of the kitchen; add one."""
@@ -149,7 +166,11 @@ def people(request: HttpRequest, door: Door) -> HttpResponse:
         door.note("person added", f"{user.username}, {role}")
         return HttpResponseRedirect(reverse("people", kwargs={"kitchen": door.kitchen.pk}))
     members = Membership.objects.filter(kitchen=door.kitchen).select_related("user").order_by("pk")
-    context = {"door": door, "members": members, "form": form, "on": on}
+    maker = the_maker()
+    context = {
+        "door": door, "members": members, "form": form, "on": on,
+        "may_turn_off": on and maker is not None and maker.pk == door.user.pk and comes_from_this_machine(request),
+    }  # fmt: skip
     return render(request, "people/people.html", context, status=422 if form.errors else 200)
 
 
