@@ -31,6 +31,7 @@ from tierwright.brief.fields import (
     TimeZoneName,
 )
 from tierwright.brief.packets import LabelWish
+from tierwright.brief.records import Measured
 from tierwright.brief.venue_file import HandingOver, VenueFile
 from tierwright.shapes import LARGEST_MM, SMALLEST_MM, Shape
 from tierwright.units import INCH_MM, Measures
@@ -261,6 +262,7 @@ class FormulaSheet(Form):
     spread: TableKey | None = None
     bake_at: Temperature | None = Field(default=None, ge=90, le=260)
     heated_to: Temperature | None = Field(default=None, ge=20, le=125)
+    measured: Measured | None = None
 
 
 class Commission(Form):

@@ -63,7 +63,6 @@ def line(
         done.coating,
         losses=bake_losses(done.bakes),
         sugar=done.sugar,
-        measured={},
     )
     venue = plan.venue
     if light is not None:

@@ -28,11 +28,19 @@ class Measurement:
         Meter and laboratory.
     on
         Day, as written; a new formula needs a new one.
+    by
+        Who measured; empty where that was not written down.
     """
 
     value: float
     method: str
     on: str
+    by: str = ""
+
+    @property
+    def words(self) -> str:
+        """The record in one line: value, method, day and hand."""
+        return f"{self.value:g} by {self.method}, {self.on}{', ' + self.by if self.by else ''}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

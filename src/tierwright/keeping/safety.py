@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from tierwright.keeping.activity import component_activity, sugar_share
-from tierwright.keeping.model import Component, Safety, Standing
+from tierwright.keeping.model import Component, Measurement, Safety, Standing
 from tierwright.keeping.tables import component_kind
 from tierwright.keeping.tcs import Category, Table, category, category_from
 from tierwright.working import Basis, Estimate, Source
@@ -63,6 +63,11 @@ def assess(component: Component, table: Table = Table.OPEN) -> Safety:
     )
 
 
+def _records(component: Component) -> list[tuple[str, Measurement]]:
+    named = (("water activity", component.measured_aw), ("pH", component.measured_ph))
+    return [(what, one) for what, one in named if one is not None]
+
+
 def _standing(component: Component, table: Table, estimate: Estimate) -> tuple[Standing, str]:
     kind = component_kind(component.kind)
     aw = None if component.measured_aw is None else component.measured_aw.value
@@ -71,7 +76,8 @@ def _standing(component: Component, table: Table, estimate: Estimate) -> tuple[S
         return Standing.CONTROLLED, "it holds egg that nothing has heated; no measurement makes up for that"
     if aw is not None or ph is not None:
         if category_from(table, aw, ph) is Category.NON_TCS:
-            return Standing.PROVED, f"table {table.value} with the values recorded"
+            records = [f"{what} {one.words}" for what, one in _records(component)]
+            return Standing.PROVED, f"table {table.value} with what is recorded: {'; '.join(records)}"
         likely = category(table, estimate.high if aw is None else aw, min(kind.ph.high if ph is None else ph, 14.0))
         if likely is Category.ASSESS:
             return Standing.CONTROLLED, f"table {table.value} asks for a product assessment at the values recorded"

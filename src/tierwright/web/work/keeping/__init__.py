@@ -31,7 +31,21 @@ def show(desk: Desk) -> dict[str, Any]:
     display = desk.words.display
     line = printed.line_page(keeping, cutting=desk.brief.cutting_at, cautions=desk.cautions, display=display)
     card = printed.card_page(keeping, cautions=desk.cautions, display=display)
-    return {"kept": line.data, "card": card.data, "line_drawing": redrawn(desk.dossier, "line")}
+    numbers = {sheet.key: number for number, sheet in enumerate(desk.dossier.commission.formulas, start=1)}
+    safety = [
+        {
+            "cells": cells,
+            "reason": one.reason,
+            "part": f"measured-{numbers[one.component]}" if one.component in numbers else "",
+        }
+        for one, cells in zip(keeping.safety, line.data["components"], strict=True)
+    ]
+    return {
+        "kept": line.data,
+        "card": card.data,
+        "safety": safety,
+        "line_drawing": redrawn(desk.dossier, "line"),
+    }
 
 
 SHEET = Sheet(
