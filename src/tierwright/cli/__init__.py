@@ -50,6 +50,7 @@ COMMANDS = (
     "cream",
     "dossier",
     "formula",
+    "handover",
     "keeping",
     "label",
     "meringue",

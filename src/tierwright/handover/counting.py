@@ -114,7 +114,7 @@ def dismantling(tiers: Sequence[TierToHand], counted: Sequence[Counted]) -> tupl
     loose = sum(of(tier.number, *FIRST_OFF) for tier in tiers)
     if loose:
         each = ", ".join(f"{tier.name} {count}" for tier in reversed(tiers) if (count := of(tier.number, *FIRST_OFF)))
-        steps.append(f"Take off every flower and ornament with its pick or wire, and count them: {each}.")
+        steps.append(f"Take off every flower, ornament and ribbon with its pick or wire, and count them: {each}.")
     if of(0, Kind.ROD):
         steps.append("Draw the centre rod straight up and out, before any tier is moved.")
     for upper, lower in zip(reversed(tiers[1:]), reversed(tiers[:-1]), strict=True):
