@@ -49,6 +49,7 @@ COMMANDS = (
     "compare",
     "cream",
     "dossier",
+    "finish",
     "formula",
     "handover",
     "keeping",

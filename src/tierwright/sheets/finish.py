@@ -23,12 +23,13 @@ from tierwright.finish import (
 from tierwright.sheets.finish_drawing import unrolled_side
 from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page, Paper, picture
-from tierwright.sheets.show import estimate_range, of_sheet, shown, steps_with_cautions
+from tierwright.sheets.show import count_of, estimate_range, of_sheet, shown, steps_with_cautions
 from tierwright.units import Display
 from tierwright.words import listed
 from tierwright.working import NOTHING, Caution, Estimate
 
 TEMPLATE_PAPER: Final = {Paper.A4: "a4", Paper.LETTER: "letter"}
+PIECE_HEADS: Final = ("piped", "where", "tip", "how many", "apart", "of", "in the bag")
 CUT_OUT: Final = frozenset({BandKind.STENCIL, BandKind.PASTE, BandKind.PRINTED})
 """Bands for which a template at full size is of use. A ribbon is cut to its length."""
 NAMES: Final = {
@@ -84,12 +85,22 @@ def page(
         ],
         "more": [],
         "time": _time(work),
-        "templates": [
-            {"svg": sheet.svg, "width_mm": sheet.width_mm, "height_mm": sheet.height_mm, "alt": sheet.alt}
-            for sheet in (sheets_of(finish, paper) if templates else ())
-        ],
+        "templates": _at_full_size(sheets_of(finish, paper) if templates else ()),
     }
     return Page(template="finish", sheet="flowers and finish", data=data)
+
+
+def templates_page(sheets: tuple[TemplateSheet, ...]) -> Page:
+    """Return templates at full size by themselves; at least one."""
+    data: dict[str, Json] = {"title": "Templates at full size", "templates": _at_full_size(sheets)}
+    return Page(template="finish_templates", sheet="templates", data=data)
+
+
+def _at_full_size(sheets: tuple[TemplateSheet, ...]) -> list[Json]:
+    return [
+        {"svg": sheet.svg, "width_mm": sheet.width_mm, "height_mm": sheet.height_mm, "alt": sheet.alt}
+        for sheet in sheets
+    ]
 
 
 def sheets_of(finish: FinishWork, paper: Paper) -> tuple[TemplateSheet, ...]:
@@ -285,7 +296,11 @@ def _paint(paint: WorkedPaint, display: Display) -> list[Json]:
 
 def _leaf(leaf: WorkedLeaf, display: Display) -> list[Json]:
     how = f"{shown(display, leaf.area_mm2, 'mm2')}; packet says: {leaf.label or 'not read'}"
-    return [f"{leaf.metal.value} leaf", how, f"{leaf.sheets.value:.0f} leaves of {leaf.sheet_mm:g} mm"]
+    return [
+        f"{leaf.metal.value} leaf",
+        how,
+        f"{count_of(round(leaf.sheets.value), 'leaf', 'leaves')} of {leaf.sheet_mm:g} mm",
+    ]
 
 
 def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
