@@ -212,3 +212,46 @@ class TestClients:
         browser.post(url)
         assert Client.objects.get().put_away_at is None
         assert Client.objects.get().health == "hazelnut, severe"
+
+
+class TestWhatTheKitchenHas:
+    def test_hours_of_work_are_written_a_stretch_a_line(self, cast: Cast) -> None:
+        browser, url = cast.client(cast.ada), book(cast, "kitchen/hands/")
+        shown = browser.get(url).content.decode()
+        assert "Wed 17:00 to 21:00" in shown, "hours that a file holds as a table read as lines"
+        form = PARTS["hands"]
+        typed = written(form, cast.kitchen.data)
+        sent = typed | {"hands[1].hours": "mon 07:00 to 15:00\nTuesday 9:30 - 12:00", "seen": seal(typed)}
+        assert browser.post(url, sent).status_code == 302
+        hand = Kitchen.objects.get(pk=cast.kitchen.pk).parsed().hands[0]
+        assert [(h.day, f"{h.begin:%H:%M}", f"{h.end:%H:%M}") for h in hand.hours] == [
+            ("Mon", "07:00", "15:00"),
+            ("Tue", "09:30", "12:00"),
+        ]
+
+    def test_hours_that_cannot_be_read_are_said_beside_the_field(self, cast: Cast) -> None:
+        form = PARTS["hands"]
+        typed = written(form, cast.kitchen.data)
+        sent = typed | {"hands[1].hours": "whenever", "seen": seal(typed)}
+        answer = cast.client(cast.ada).post(book(cast, "kitchen/hands/"), sent)
+        assert answer.status_code == 422
+        assert "Mon 07:00 to 15:00" in answer.content.decode()
+        assert "whenever" in answer.content.decode()
+
+    @pytest.mark.parametrize("part", ["boards", "carrying", "ovens", "pans", "hands"])
+    def test_what_is_shown_is_what_is_kept(self, cast: Cast, part: str) -> None:
+        form = PARTS[part]
+        typed = written(form, cast.kitchen.data)
+        before = cast.kitchen.parsed()
+        answer = cast.client(cast.ada).post(book(cast, f"kitchen/{part}/"), typed | {"seen": seal(typed)})
+        assert answer.status_code == 302
+        assert Kitchen.objects.get(pk=cast.kitchen.pk).parsed() == before
+
+    def test_a_board_more_is_a_board_more(self, cast: Cast) -> None:
+        form = PARTS["boards"]
+        typed = written(form, cast.kitchen.data)
+        row = 1 + sum(name.endswith("].board") for name in typed)
+        sent = typed | {f"boards[{row}].board": "card_round_14_in", f"boards[{row}].count": "3", "seen": seal(typed)}
+        assert cast.client(cast.ada).post(book(cast, "kitchen/boards/"), sent).status_code == 302
+        kept = Kitchen.objects.get(pk=cast.kitchen.pk).parsed().boards
+        assert (kept[-1].board, kept[-1].count) == ("card_round_14_in", 3)

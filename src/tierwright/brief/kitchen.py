@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from tierwright.brief.colours import ColourBook
 from tierwright.brief.fields import (
@@ -114,11 +115,21 @@ class ColdPlace(Form):
 
 
 class WorkingHours(Form):
-    """One stretch of work on one day of the week."""
+    """One stretch of work on one day of the week; it may also be written ``Mon 07:00 to 15:00``."""
 
     day: Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
     begin: Clock = Field(alias="from")
     end: Clock = Field(alias="to")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_one_line(cls, given: Any) -> Any:
+        if not isinstance(given, str):
+            return given
+        found = re.fullmatch(r"\s*([A-Za-z]{3})\w*\s+(\S+)\s*(?:\bto\b|-|\N{EN DASH})\s*(\S+)\s*", given)
+        if found is None:
+            raise ValueError("a day and two times; nearest: Mon 07:00 to 15:00")
+        return {"day": found[1].capitalize(), "from": found[2], "to": found[3]}
 
 
 class Hand(Form):

@@ -55,6 +55,8 @@ class Field:
         Values and their words, for a choice.
     suggestions
         Values that are offered beside free text.
+    say
+        Writes one entry of a list as a line, where the brief may hold it as a table.
     """
 
     path: str
@@ -63,6 +65,7 @@ class Field:
     hint: Words = ""
     choices: tuple[tuple[str, Words], ...] = ()
     suggestions: tuple[str, ...] = ()
+    say: Callable[[Any], str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -86,10 +86,16 @@ def _shown(field: Field, value: Any) -> str:
     if field.box is Box.LINES:
         if not isinstance(value, list):
             return str(value)
-        return "\n".join(", ".join(map(str, item)) if isinstance(item, list) else str(item) for item in value)
+        return "\n".join(_line(field, item) for item in value)
     if field.box is Box.TICK:
         return "yes" if value is True else ""
     return str(value)
+
+
+def _line(field: Field, item: Any) -> str:
+    if field.say is not None:
+        return field.say(item)
+    return ", ".join(map(str, item)) if isinstance(item, list) else str(item)
 
 
 def _read(field: Field, text: str) -> Any:
