@@ -103,9 +103,9 @@ def test_a_warmer_room_warms_every_part_more(air: float, more: float) -> None:
     cool, warm = (
         walk(tier(1, 150.0, of=1), ALL, (stay(Place.VENUE, 0.0, 3.0, t, 0.3),), COLD) for t in (air, air + more)
     )
-    for at in (0.25, 0.5, 1.0, 1.5, 2.0, 3.0):
+    for at_h in (0.25, 0.5, 1.0, 1.5, 2.0, 3.0):
         # A wet coat is walked in shorter pieces than a dry one; their films differ by a few hundredths of a kelvin.
-        assert warm.at(at, warm.coat_side) >= cool.at(at, cool.coat_side) - 0.05
+        assert warm.at(at_h, warm.coat_side) >= cool.at(at_h, cool.coat_side) - 0.05
 
 
 def test_damp_air_warms_a_cold_coat_faster_and_a_sealed_box_keeps_it_dry() -> None:

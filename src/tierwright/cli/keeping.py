@@ -96,7 +96,7 @@ def line(
         )
     found = keep(plan)
     if svg is not None:
-        svg.write_text(plot_line(found, cutting=plan.cutting_at).svg, encoding="utf-8")
+        svg.write_text(plot_line(found, cutting=plan.cutting_at, display=plan.display).svg, encoding="utf-8")
     if as_json:
         print_json(asdict(found))
         return

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import lru_cache
+from math import ceil
 from typing import Final
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
@@ -29,6 +30,8 @@ from tierwright.keeping import (
     TierToKeep,
     component_kind,
     keep,
+    layer_times,
+    notes_in_degrees,
 )
 from tierwright.larder import Allergen, Composition, blend, find, ingredient
 from tierwright.sizing import Sizing, Tier, TierKind
@@ -42,6 +45,8 @@ PUT_TOGETHER_H: Final = 2.0
 COLD_PARTS_C: Final = 8.0
 USUAL_HUMIDITY: Final = 0.6
 AFTER_CUTTING_H: Final = 1.5
+BAKED_BEFORE_H: Final = 22.0
+LONGEST_ON_RACK_H: Final = 12.0
 """Common practice, each listed among what was assumed."""
 JAM_SOLIDS: Final = 0.65
 """Soluble solids of a finished jam; 21 CFR 150.160. [-]"""
@@ -119,6 +124,7 @@ def keeping_plan(
         end = commission.handover_at.replace(hour=access.closes.hour, minute=access.closes.minute)
         closes = min(closes, end) if end > stays[-1].begins else closes
     cold = COLD_PARTS_C if fridge_c is not None else kitchen.room
+    made = _made(tiers, components, kitchen, fridge_c, stays[0].begins)
     plan = KeepingPlan(
         jurisdiction=commission.jurisdiction.value,
         licence=kitchen.licence.value,
@@ -139,10 +145,18 @@ def keeping_plan(
             *decor_words(commission.decor),
         ),
         makes=_makes(commission, formulas),
+        made=made,
+        display=kitchen.units.display(),
+    )
+    baked = Assumption(
+        key="keeping.baked",
+        text="Layers leave the oven, and go cold once they have cooled on the rack",
+        value=f"{made[0].begins:%a %H:%M}, {made[0].ends:%a %H:%M}",
+        source=COMMON_PRACTICE,
     )
     parts = Assumption(
         key="keeping.parts_c",
-        text="Layers and fillings go into the tiers at, and coats on at",
+        text="Fillings go into the tiers at, and coats on at",
         value=f"{cold:.0f} C and {kitchen.room:.0f} C",
         source=COMMON_PRACTICE,
     )
@@ -156,7 +170,8 @@ def keeping_plan(
         )
         for name in jams
     )
-    return plan, (*assumed, parts, *boiled)
+    found = Notes(assumptions=(*assumed, baked, parts, *boiled))
+    return plan, notes_in_degrees(found, plan.display).assumptions
 
 
 def _stays(
@@ -213,6 +228,31 @@ def _stays(
             Assumption(key="keeping.cabin", text="Cabin on the way", value="24 C", source=COMMON_PRACTICE),
         )
     return stays, tuple(assumed)
+
+
+def _made(
+    tiers: tuple[TierToKeep, ...],
+    components: dict[str, Component],
+    kitchen: Kitchen,
+    fridge_c: float | None,
+    together: datetime,
+) -> tuple[Stay, ...]:
+    """Return where the layers are before they are put together: on the rack until all have cooled, then wrapped."""
+    times = [layer_times(tier, components, room_c=kitchen.room, fridge_c=None, freezer_c=None) for tier in tiers]
+    hours = max((one.to_fill_h or LONGEST_ON_RACK_H for one in times if one is not None), default=LONGEST_ON_RACK_H)
+    out = together - timedelta(hours=BAKED_BEFORE_H)
+    wrapped = out + timedelta(minutes=15 * ceil(4.0 * hours))
+    return (
+        Stay(
+            place=Place.RACK, name="rack", begins=out, ends=wrapped, air_c=kitchen.room, altitude_m=kitchen.altitude,
+        ),
+        Stay(
+            place=Place.STORE if fridge_c is None else Place.FRIDGE,
+            name="wrapped" if fridge_c is None else "wrapped, fridge",
+            begins=wrapped, ends=together, air_c=kitchen.room if fridge_c is None else fridge_c,
+            humidity=0.5 if fridge_c is None else 0.8, cover="wrap", altitude_m=kitchen.altitude,
+        ),
+    )  # fmt: skip
 
 
 def _last_slice(commission: Commission) -> datetime:

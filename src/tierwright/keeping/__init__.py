@@ -17,7 +17,7 @@ from tierwright.keeping.decorations import (
 )
 from tierwright.keeping.display import Change, Window
 from tierwright.keeping.keepsake import Keepable, Keepsake, keepsake
-from tierwright.keeping.layers import LayerTimes, TierTimes, layer_times, tier_times
+from tierwright.keeping.layers import LayerLine, LayerTimes, TierTimes, layer_line, layer_times, tier_times
 from tierwright.keeping.line import Start, walk
 from tierwright.keeping.model import (
     Component,
@@ -39,6 +39,7 @@ from tierwright.keeping.sweat import DampLimit, Sweat, damp_limits, sweat
 from tierwright.keeping.tables import clocks, component_kind, cover, threshold
 from tierwright.keeping.tcs import Category, Table, category, category_from
 from tierwright.keeping.weather import read_weather
+from tierwright.keeping.wording import in_degrees, notes_in_degrees
 
 __all__ = [
     "FOAM_KEY",
@@ -58,6 +59,7 @@ __all__ = [
     "KeepingPlan",
     "Keepsake",
     "Layer",
+    "LayerLine",
     "LayerTimes",
     "Make",
     "Measurement",
@@ -96,11 +98,14 @@ __all__ = [
     "dusts_in",
     "flower_advice",
     "flowers_in",
+    "in_degrees",
     "keep",
     "keepsake",
+    "layer_line",
     "layer_times",
     "may_follow",
     "moist_air",
+    "notes_in_degrees",
     "order_of_work",
     "plot_line",
     "read_clock",

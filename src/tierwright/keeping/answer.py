@@ -24,13 +24,15 @@ from tierwright.keeping.display import (
     warmest_of,
 )
 from tierwright.keeping.keepsake import Keepsake, keepsake
-from tierwright.keeping.layers import LayerTimes, layer_times, tier_times
+from tierwright.keeping.layers import LayerLine, LayerTimes, layer_line, layer_times, tier_times
 from tierwright.keeping.line import Start, Walker, check_order
 from tierwright.keeping.model import Component, Curve, Safety, Stay, TierLine, TierToKeep
 from tierwright.keeping.safety import assess
 from tierwright.keeping.softness import Softness
 from tierwright.keeping.sweat import Sweat, sweat
 from tierwright.keeping.tables import clocks, component_kind, cooling_rules, cover
+from tierwright.keeping.wording import PLAIN, keeping_in_degrees
+from tierwright.units import Display
 from tierwright.working import Notes
 
 MOST_POINTS = 120
@@ -61,6 +63,11 @@ class KeepingPlan:
         As the brief says them.
     makes
         Components as the kitchen makes them, with their allergens.
+    made
+        Where the layers are from the oven until they are put together, rack first; empty where that is not followed,
+        and ``start`` then says how warm they are.
+    display
+        Degrees that the sentences are written in.
     """
 
     jurisdiction: str
@@ -78,6 +85,8 @@ class KeepingPlan:
     freezer_c: float | None = None
     decorations: tuple[str, ...] = ()
     makes: tuple[Make, ...] = ()
+    made: tuple[Stay, ...] = ()
+    display: Display = PLAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,8 +158,11 @@ class Keeping:
     ----------
     begins
         Hour 0 of every line.
+    made, layer_lines
+        Where the layers are before that, and the temperature of the thickest of every tier on the way; empty where it
+        was not followed, and None for a dummy.
     stays
-        The whole life, for the plot.
+        The whole life from then on, for the plot.
     lines
         Temperature line of every tier, as planned.
     layers
@@ -180,6 +192,8 @@ class Keeping:
     """
 
     begins: datetime
+    made: tuple[Stay, ...]
+    layer_lines: tuple[LayerLine | None, ...]
     stays: tuple[Stay, ...]
     lines: tuple[TierLine, ...]
     layers: tuple[LayerTimes, ...]
@@ -236,12 +250,16 @@ def keep(plan: KeepingPlan) -> Keeping:
 
     components = _checked(plan)
     safety = {key: assess(one) for key, one in components.items()}
+    made = tuple(layer_line(tier, components, plan.made) for tier in plan.tiers) if plan.made else ()
     stage = Stage(
         plan.tiers,
         components,
         safety,
         kitchen=plan.kitchen,
-        start=plan.start,
+        starts=tuple(
+            plan.start if one is None else replace(plan.start, sponge_c=one.mean_c[-1])
+            for one in (made or (None,) * len(plan.tiers))
+        ),
         jurisdiction=plan.jurisdiction,
     )
     travel, venue = plan.travel, plan.venue
@@ -276,6 +294,8 @@ def keep(plan: KeepingPlan) -> Keeping:
     )
     keeping = Keeping(
         begins=stage.begins,
+        made=plan.made,
+        layer_lines=made,
         stays=(*plan.kitchen, plan.travel, plan.venue),
         lines=tuple(thinned(show.line, leaves_h) for show in shows),
         layers=layers,
@@ -295,11 +315,11 @@ def keep(plan: KeepingPlan) -> Keeping:
         keepsakes=_keepsakes(plan, components, safety),
         notes=Notes(),
     )
-    return replace(keeping, notes=note(plan, keeping))
+    return keeping_in_degrees(replace(keeping, notes=note(plan, keeping)), plan.display)
 
 
 def _checked(plan: KeepingPlan) -> dict[str, Component]:
-    check_order((*plan.kitchen, plan.travel, plan.venue))
+    check_order((*plan.made, *plan.kitchen, plan.travel, plan.venue))
     components = {one.key: one for one in plan.components}
     for tier in plan.tiers:
         for key in (*(layer.component for layer in tier.layers), tier.coat):

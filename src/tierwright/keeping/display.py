@@ -100,7 +100,7 @@ class Stage:
         safety: dict[str, Safety],
         *,
         kitchen: tuple[Stay, ...],
-        start: Start,
+        starts: tuple[Start, ...],
         jurisdiction: str,
     ) -> None:
         self.tiers = tiers
@@ -113,7 +113,7 @@ class Stage:
         self.leaves_at = last.ends
         self.ready: list[Walker] = []
         self.cold: list[Walker] = []
-        for tier in tiers:
+        for tier, start in zip(tiers, starts, strict=True):
             used = dict.fromkeys([*(layer.component for layer in tier.layers), tier.coat])
             parts = tuple(components[key] for key in used if key in components)
             ready, cold = _in_the_kitchen(tier, parts, kitchen, start, self.ready_at)

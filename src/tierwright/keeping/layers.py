@@ -88,10 +88,9 @@ def layer_times(
     -----
     Steam that leaves a hot layer cools it too; it is left out, so a layer may be ready up to a fifth earlier.
     """
-    sponges = [x for x in tier.layers if x.component != FOAM_KEY and components[x.component].kind == "sponge"]
-    if not sponges:
+    thickest = _thickest(tier, components)
+    if thickest is None:
         return None
-    thickest = max(sponges, key=lambda one: one.thickness_mm)
     times = _alone(components[thickest.component], thickest, tier.outline, room_c, fridge_c, freezer_c)
     return replace(times, tier=tier.number, name=tier.name)
 
@@ -106,9 +105,7 @@ def _alone(
     freezer_c: float | None,
 ) -> LayerTimes:
     """Take one layer out of the oven and through the cold; nothing else of a commission changes that."""
-    alone = TierToKeep(number=0, name="", outline=outline, layers=(layer,))
-    walker = Walker(alone, {sponge.key: sponge})
-    walker.begin(Start(sponge_c=OUT_OF_THE_OVEN_C, filling_c=OUT_OF_THE_OVEN_C, coat_c=OUT_OF_THE_OVEN_C))
+    walker = _out_of_the_oven(sponge, layer, outline)
     fill_c, chill_c, freeze_c, thaw_c = (threshold(key) for key in ("fill_c", "chill_c", "freeze_c", "thaw_c"))
     to_fill = walker.walk_until(
         _conditions(Place.RACK, room_c, 0.5), WARMEST, max(fill_c, room_c + 1.0), 12.0, falls=True
@@ -142,6 +139,79 @@ def _alone(
         hours=first.hours,
         warmest_c=first.warmest.celsius,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerLine:
+    """
+    The temperature of the thickest layer of a tier from the oven until it is put together.
+
+    Attributes
+    ----------
+    tier, name
+        Which tier.
+    hours
+        Time before it is put together, as of the line: negative, up to 0. [h]
+    centre_c, warmest_c, mean_c
+        Its middle, its warmest place, and its mean. [C]
+    """
+
+    tier: int
+    name: str
+    hours: tuple[float, ...]
+    centre_c: tuple[float, ...]
+    warmest_c: tuple[float, ...]
+    mean_c: tuple[float, ...]
+
+
+def layer_line(tier: TierToKeep, components: dict[str, Component], made: tuple[Stay, ...]) -> LayerLine | None:
+    """
+    Follow the thickest layer of a tier from the oven until it is put together.
+
+    Parameters
+    ----------
+    tier, components
+        The tier and its materials.
+    made
+        Where it is, the rack first, one stay after another without a gap.
+
+    Returns
+    -------
+    line
+        None for a dummy.
+    """
+    thickest = _thickest(tier, components)
+    if thickest is None:
+        return None
+    line = _from_the_oven(components[thickest.component], thickest, tier.outline, made)
+    return replace(line, tier=tier.number, name=tier.name)
+
+
+@lru_cache(maxsize=256)
+def _from_the_oven(sponge: Component, layer: Layer, outline: Outline, made: tuple[Stay, ...]) -> LayerLine:
+    walker = _out_of_the_oven(sponge, layer, outline)
+    for stay in made:
+        walker.walk(stay)
+    line = walker.line()
+    return LayerLine(
+        tier=0,
+        name="",
+        hours=tuple(hour - line.hours[-1] for hour in line.hours),
+        centre_c=line.centre.celsius,
+        warmest_c=line.warmest.celsius,
+        mean_c=line.mean.celsius,
+    )
+
+
+def _thickest(tier: TierToKeep, components: dict[str, Component]) -> Layer | None:
+    sponges = [x for x in tier.layers if x.component != FOAM_KEY and components[x.component].kind == "sponge"]
+    return max(sponges, key=lambda one: one.thickness_mm, default=None)
+
+
+def _out_of_the_oven(sponge: Component, layer: Layer, outline: Outline) -> Walker:
+    walker = Walker(TierToKeep(number=0, name="", outline=outline, layers=(layer,)), {sponge.key: sponge})
+    walker.begin(Start(sponge_c=OUT_OF_THE_OVEN_C, filling_c=OUT_OF_THE_OVEN_C, coat_c=OUT_OF_THE_OVEN_C))
+    return walker
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,19 +1,58 @@
-"""The temperature line drawn: one panel a tier, time left to right, with the limits that matter on it."""
+"""The temperature line drawn: one panel a tier, oven to last slice left to right, with the limits that matter on it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 
 from tierwright.keeping.answer import Keeping
-from tierwright.keeping.model import Stay, TierLine
+from tierwright.keeping.layers import LayerLine
+from tierwright.keeping.model import TierLine
 from tierwright.keeping.softness import Softness, Yielding
+from tierwright.keeping.wording import PLAIN
 from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, element, group, line, number, rect, width_of, words
+from tierwright.units import Display, TemperatureUnit
 
 LEFT, RIGHT_GAP, TOP, PANEL_GAP, FOOT = 13.0, 3.0, 17.0, 5.0, 13.0
 COLDEST_C, HOTTEST_C = 0.0, 40.0
 COLD_LIMIT_C, WARM_LIMIT_C = 5.0, 21.0
+MADE_MM, MADE_MOST = 17.0, 0.42
+"""Breadth of one stay before the way, and the most of the drawing that they take together. [mm], [-]"""
+
+
+class _Time:
+    """
+    Where an hour stands: every stay of the making equally broad, and from the way on true to the clock.
+
+    The making lasts days and the display hours; on one even scale the hours that matter would not be seen.
+    """
+
+    def __init__(self, keeping: Keeping, from_at: datetime | None, width_mm: float) -> None:
+        leaves, self.right = keeping.stays[-2].begins, width_mm - RIGHT_GAP
+        even = leaves - timedelta(hours=2) if from_at is None else from_at
+        self.stays = () if from_at is not None else tuple(
+            one for one in (*keeping.made, *keeping.stays[:-2]) if one.begins < even
+        )  # fmt: skip
+        self.last = keeping.stays[-1].ends
+        bounds = [*(one.begins for one in self.stays), even]
+        hours = [(at - keeping.begins) / timedelta(hours=1) for at in (*bounds, self.last)]
+        made = min(MADE_MM * len(self.stays), MADE_MOST * (self.right - LEFT))
+        places = [LEFT + made * i / max(len(self.stays), 1) for i in range(len(bounds))]
+        self.hours, self.places = hours, [*places, self.right]
+        self.even, self.even_h = even, hours[-2]
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """First and last hour that is drawn. [h]"""
+        return self.hours[0], self.hours[-1]
+
+    def x(self, hour: float) -> float:
+        """Return where an hour stands. [mm]"""
+        for (h0, x0), (h1, x1) in pairwise(zip(self.hours, self.places, strict=True)):
+            if hour <= h1:
+                return x0 + (x1 - x0) * (hour - h0) / (h1 - h0)
+        return self.right
 
 
 def plot_line(
@@ -25,6 +64,7 @@ def plot_line(
     width_mm: float = 180.0,
     panel_mm: float = 42.0,
     prefix: str = "line",
+    display: Display = PLAIN,
 ) -> Drawing:
     """
     Draw the temperature line of every tier.
@@ -36,45 +76,42 @@ def plot_line(
     cutting
         When the cake is cut.
     from_at
-        Begin there; None begins two hours before it leaves the cold.
+        Begin there, true to the clock; None begins at the oven, its stays before the way drawn equally broad.
     ink
         What it is drawn with.
     width_mm, panel_mm
         Width, and height of one tier's panel. [mm]
     prefix
         Start of every id in the drawing.
+    display
+        The maker's degrees.
 
     Returns
     -------
     drawing
-        Coat, filling and centre of each tier over the hours, with the places along the top, the temperature at which
-        the coat may slump, 5 C and 21 C, the set-up, the cutting and the end of the clock.
+        The layer on its rack and in the cold, then coat, filling and centre of each tier over the hours, with the
+        places along the top, the temperature at which the coat may slump, the limits of cold and of warmth, the set-up,
+        the cutting and the end of the clock.
     """
-    leaves = keeping.stays[-2].begins
-    first = leaves - timedelta(hours=2) if from_at is None else from_at
-    last = keeping.stays[-1].ends
-    hour0 = (first - keeping.begins) / timedelta(hours=1)
-    hour1 = (last - keeping.begins) / timedelta(hours=1)
-    right = width_mm - RIGHT_GAP
-
-    def x(hour: float) -> float:
-        return LEFT + (right - LEFT) * (hour - hour0) / (hour1 - hour0)
-
+    time = _Time(keeping, from_at, width_mm)
     top_c = max(HOTTEST_C, 5.0 * (max(max(one.coat_facing.celsius) for one in keeping.lines) // 5.0 + 1.0))
     height = TOP + len(keeping.lines) * (panel_mm + PANEL_GAP) + FOOT
-    body = [_places(keeping, x, hour0, height - FOOT)]
-    for i, (one, soft) in enumerate(zip(keeping.lines, keeping.softness, strict=True)):
+    body = [_places(keeping, time, height - FOOT, display)]
+    layers = keeping.layer_lines or (None,) * len(keeping.lines)
+    for i, (one, soft, layer) in enumerate(zip(keeping.lines, keeping.softness, layers, strict=True)):
         top = TOP + i * (panel_mm + PANEL_GAP)
-        body.append(_panel(one, soft, x, top, panel_mm, (hour0, hour1), top_c, right, ink))
-    body.append(_moments(keeping, cutting, x, hour0, hour1, height))
-    body.append(_clock_axis(first, last, keeping.begins, x, height - FOOT))
+        body.append(_panel(one, soft, layer, time, top, panel_mm, top_c, ink, display))
+    body.append(_moments(keeping, cutting, time, height))
+    body.append(_clock_axis(keeping, time, height - FOOT))
     warm = "; ".join(
-        f"{one.name} tier: coat {_value(one, cutting, keeping):.0f} C at the cutting" for one in keeping.lines
+        f"{one.name} tier: coat {display.show_temperature(_value(one, cutting, keeping))} at the cutting"
+        for one in keeping.lines
     )
+    first = time.stays[0].begins if time.stays else time.even
     return document(
         prefix=prefix,
         title="Temperature line",
-        desc=f"From {first:%a %H:%M} to {last:%a %H:%M}. {warm}. Set up not before "
+        desc=f"From {first:%a %H:%M} to {time.last:%a %H:%M}. {warm}. Set up not before "
         f"{'no time that day' if keeping.window.not_before is None else f'{keeping.window.not_before:%H:%M}'}.",
         width_mm=width_mm,
         height_mm=height,
@@ -88,72 +125,89 @@ def _value(one: TierLine, at: datetime, keeping: Keeping) -> float:
     return one.at((at - keeping.begins) / timedelta(hours=1), one.coat_facing)
 
 
-def _places(keeping: Keeping, x: Callable[[float], float], hour0: float, floor: float) -> str:
+def _places(keeping: Keeping, time: _Time, floor: float, display: Display) -> str:
     parts: list[str] = []
-    for stay in keeping.stays:
+    for stay in (*keeping.made, *keeping.stays):
         begins, ends = (_hour(keeping, stay.begins), _hour(keeping, stay.ends))
-        if ends <= hour0:
+        if ends <= time.span[0]:
             continue
-        a, b = x(max(begins, hour0)), x(ends)
+        a, b = time.x(max(begins, time.span[0])), time.x(ends)
         parts.append(line(b, 5.5, b, floor, stroke_width=0.12, stroke_dasharray="0.6 0.9"))
-        label = _place_words(stay)
-        if b - a > width_of(label, 2.8):
-            parts.append(words((a + b) / 2, 4.2, label, size=2.8, anchor="middle"))
+        for label, size in (
+            (f"{stay.name}, {display.show_temperature(stay.air_c)}", 2.8), (stay.name, 2.8), (stay.name, 2.3)
+        ):  # fmt: skip
+            if b - a > width_of(label, size):
+                parts.append(words((a + b) / 2, 4.2, label, size=size, anchor="middle"))
+                break
     return group(*parts)
-
-
-def _place_words(stay: Stay) -> str:
-    return f"{stay.name}, {stay.air_c:.0f} C"
 
 
 def _hour(keeping: Keeping, at: datetime) -> float:
     return (at - keeping.begins) / timedelta(hours=1)
 
 
+def _ticks(top_c: float, display: Display) -> list[tuple[float, str]]:
+    """Return the marks of the temperature axis: round numbers of the maker's degrees."""
+    if display.temperature is TemperatureUnit.F:
+        return [((f - 32.0) / 1.8, f"{f} °F") for f in range(40, int(top_c * 1.8 + 32.0) + 1, 20)]
+    return [(float(c), f"{c} °C") for c in range(0, int(top_c) + 1, 10)]
+
+
 def _panel(
     one: TierLine,
     soft: Softness,
-    x: Callable[[float], float],
+    layer: LayerLine | None,
+    time: _Time,
     top: float,
     height: float,
-    span: tuple[float, float],
     top_c: float,
-    right: float,
     ink: Ink,
+    display: Display,
 ) -> str:
-    floor = top + height
+    floor, right = top + height, time.right
 
     def y(celsius: float) -> float:
         return floor - height * (min(max(celsius, COLDEST_C), top_c) - COLDEST_C) / (top_c - COLDEST_C)
 
+    def say(celsius: float) -> str:
+        return display.show_temperature(celsius)
+
+    def curve(hours: Sequence[float], celsius: Sequence[float], width: float, dash: str | None) -> str:
+        shown = list(_within(hours, celsius, time.span))
+        path = "".join(f"{'M' if i == 0 else 'L'}{number(time.x(h))} {number(y(t))}" for i, (h, t) in enumerate(shown))
+        return element("path", d=path, fill="none", stroke_width=width, stroke_dasharray=dash)
+
     parts = [
         rect(LEFT, top, right - LEFT, height, fill="none", stroke_width=0.25),
-        words(LEFT + 1.2, top + 3.6, f"{one.name} tier", size=3.2, weight="bold", halo=ink.paper),
+        words(time.x(time.even_h) + 1.2, top + 3.6, f"{one.name} tier", size=3.2, weight="bold", halo=ink.paper),
     ]
-    for tens in range(0, int(top_c) + 1, 10):
-        parts.append(line(LEFT - 1.0, y(tens), LEFT, y(tens)))
-        parts.append(words(LEFT - 1.6, y(tens) + 0.9, f"{tens} C", size=2.5, anchor="end"))
+    for celsius, label in _ticks(top_c, display):
+        parts.append(line(LEFT - 1.0, y(celsius), LEFT, y(celsius)))
+        parts.append(words(LEFT - 1.6, y(celsius) + 0.9, label, size=2.5, anchor="end"))
     for limit in (COLD_LIMIT_C, WARM_LIMIT_C):
         parts.append(line(LEFT, y(limit), right, y(limit), stroke_width=0.15, stroke_dasharray="1.2 1.2"))
-        parts.append(words(right - 1, y(limit) - 0.6, f"{limit:.0f} C", size=2.3, anchor="end", halo=ink.paper))
+        parts.append(words(right - 1, y(limit) - 0.6, say(limit), size=2.3, anchor="end", halo=ink.paper))
     slump = next((x for x in soft.limits if x.what is Yielding.SLUMP and x.at_c is not None), None)
     if slump is not None and slump.at_c is not None:
         at = y(slump.at_c.low)
         parts.append(line(LEFT, at, right, at, stroke_width=0.3, stroke_dasharray="3 0.8 0.5 0.8"))
-        label = f"a soft coat slumps, {slump.at_c.low:.0f} C"
-        parts.append(words(LEFT + 1.2, at - 0.7, label, size=2.5, italic=True, halo=ink.paper))
+        label = f"a soft coat slumps, {say(slump.at_c.low)}"
+        parts.append(words(time.x(time.even_h) + 1.2, at - 0.7, label, size=2.5, italic=True, halo=ink.paper))
+    if layer is not None and time.span[0] < 0.0:
+        parts.append(curve(layer.hours, layer.centre_c, 0.35, "0.5 0.8"))
+        hot = f"layer, from {say(layer.centre_c[0])}"
+        parts.append(words(LEFT + 3.0, top + 3.2, hot, size=2.3, halo=ink.paper))
     filled = one.filling_warmest.celsius
-    for name, celsius, width, dash, share in (
+    for name, values, width, dash, share in (
         ("coat", one.coat_facing.celsius, 0.6, None, 0.52),
         ("filling, warmest", filled, 0.4, "2.2 0.9", 0.66),
         ("centre", one.centre.celsius, 0.35, "0.5 0.8", 0.76),
     ):
-        shown = list(_within(one.hours, celsius, span))
-        path = "".join(f"{'M' if i == 0 else 'L'}{number(x(h))} {number(y(t))}" for i, (h, t) in enumerate(shown))
-        parts.append(element("path", d=path, fill="none", stroke_width=width, stroke_dasharray=dash))
-        hour, value = min(shown, key=lambda point: abs(point[0] - (span[0] + share * (span[1] - span[0]))))
+        parts.append(curve(one.hours, values, width, dash))
+        wanted = time.even_h + share * (time.span[1] - time.even_h)
+        hour, value = min(_within(one.hours, values, time.span), key=lambda point: abs(point[0] - wanted))
         above = -1.2 if name == "coat" else 3.2
-        parts.append(words(x(hour), y(value) + above, name, size=2.5, anchor="middle", halo=ink.paper))
+        parts.append(words(time.x(hour), y(value) + above, name, size=2.5, anchor="middle", halo=ink.paper))
     return group(*parts)
 
 
@@ -174,9 +228,7 @@ def _within(
         yield min(high, h1), t0 + (t1 - t0) * share
 
 
-def _moments(
-    keeping: Keeping, cutting: datetime, x: Callable[[float], float], hour0: float, hour1: float, height: float
-) -> str:
+def _moments(keeping: Keeping, cutting: datetime, time: _Time, height: float) -> str:
     floor = height - FOOT - PANEL_GAP
     marks: list[tuple[str, datetime]] = [("cut", cutting)]
     if keeping.window.not_before is not None:
@@ -185,31 +237,41 @@ def _moments(
     if ends:
         marks.append(("clock ends", min(ends)))
     parts: list[str] = []
-    taken: list[tuple[float, int]] = []
+    taken: list[tuple[float, float, int]] = []
     for label, at in sorted(marks, key=lambda mark: mark[1]):
         hour = _hour(keeping, at)
-        if not hour0 <= hour <= hour1:
+        if not time.span[0] <= hour <= time.span[1]:
             continue
         text = f"{label} {at:%H:%M}"
         half = width_of(text, 2.8) / 2
-        middle = min(max(x(hour), LEFT + half), x(hour1) - half)
-        row = next(r for r in range(len(marks)) if all(r != u or abs(middle - m) > 2 * half + 2 for m, u in taken))
-        taken.append((middle, row))
-        parts.append(line(x(hour), TOP - 1.5, x(hour), floor, stroke_width=0.45))
+        middle = min(max(time.x(hour), LEFT + half), time.right - half)
+        row = next(r for r in range(len(marks)) if all(r != u or abs(middle - m) > half + h + 2 for m, h, u in taken))
+        taken.append((middle, half, row))
+        parts.append(line(time.x(hour), TOP - 1.5, time.x(hour), floor, stroke_width=0.45))
         parts.append(words(middle, TOP - 2.5 - 3.2 * row, text, size=2.8, anchor="middle", weight="bold"))
     return group(*parts)
 
 
-def _clock_axis(first: datetime, last: datetime, begins: datetime, x: Callable[[float], float], floor: float) -> str:
-    span_h = (last - first) / timedelta(hours=1)
-    step = 1 if span_h <= 14 else 3 if span_h <= 40 else 6
-    at = first.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+def _clock_axis(keeping: Keeping, time: _Time, floor: float) -> str:
     parts: list[str] = []
-    while at <= last:
+
+    def mark(at: datetime, label: str) -> None:
+        place = time.x(_hour(keeping, at))
+        parts.append(line(place, floor - PANEL_GAP, place, floor - PANEL_GAP + 1.2))
+        parts.append(words(place, floor - PANEL_GAP + 4.4, label, size=2.4, anchor="middle"))
+
+    for stay in time.stays:
+        mark(stay.begins, f"{stay.begins:%a %H:%M}")
+    span_h = (time.last - time.even) / timedelta(hours=1)
+    step = 1 if span_h <= 10 else 2 if span_h <= 16 else 3 if span_h <= 40 else 6
+    at = time.even.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+    while at <= time.last:
         if at.hour % step == 0:
-            place = x((at - begins) / timedelta(hours=1))
-            parts.append(line(place, floor - PANEL_GAP, place, floor - PANEL_GAP + 1.2))
-            parts.append(words(place, floor - PANEL_GAP + 4.4, f"{at:%H:%M}", size=2.6, anchor="middle"))
+            mark(at, f"{at:%H:%M}")
         at += timedelta(hours=1)
-    parts.append(words(LEFT, floor + 4.5, f"{first:%A %d %B %Y}", size=2.6))
+    if time.stays:
+        note = f"{time.even:%A %d %B %Y}; before {time.even:%H:%M} every stay is drawn equally broad"
+    else:
+        note = f"{time.even:%A %d %B %Y}"
+    parts.append(words(LEFT, floor + 4.5, note, size=2.6))
     return group(*parts)

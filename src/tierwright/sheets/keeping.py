@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import pairwise
 
 from tierwright.dossier import Dossier
-from tierwright.keeping import Keeping, Yielding, plot_line
+from tierwright.keeping import Keeping, Safety, Yielding, plot_line
 from tierwright.sheets.naming import Words, moment
 from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import caution_words, of_sheet
@@ -35,7 +35,7 @@ def line_page(keeping: Keeping, *, cutting: datetime, cautions: Iterable[Caution
         The maker's units.
     """
     panel = min(40.0, PANELS_MM / max(len(keeping.lines), 1) - 5.0)
-    drawn = plot_line(keeping, cutting=cutting, width_mm=WIDTH_MM, panel_mm=panel, prefix="keeping")
+    drawn = plot_line(keeping, cutting=cutting, width_mm=WIDTH_MM, panel_mm=panel, prefix="keeping", display=display)
     data: dict[str, Json] = {
         "title": "Keeping",
         "cautions": [caution_words(one) for one in of_sheet(cautions, "keeping")],
@@ -54,21 +54,7 @@ def line_page(keeping: Keeping, *, cutting: datetime, cautions: Iterable[Caution
             for times in keeping.layers
         ],
         "changes": [[one.title, "passes" if one.passes else "fails", one.detail] for one in keeping.changes],
-        "components": [
-            [
-                one.name,
-                one.standing.value,
-                f"{one.water_activity.value:.2f}{'' if one.aw_is_measured else ', estimated'}",
-                ", ".join(
-                    f"{days:.0f} d {place}"
-                    for days, place in (
-                        (one.room_days, "room"), (one.fridge_days, "fridge"), (one.freezer_days, "freezer")
-                    )
-                    if days
-                ),
-            ]
-            for one in keeping.safety
-        ],
+        "components": [[*component_cells(one)] for one in keeping.safety],
         "keepsakes": [
             {"title": f"Keeping the {one.tier} tier: {one.keepable.value}", "why": one.because, "steps": [*one.steps]}
             for one in keeping.keepsakes
@@ -81,6 +67,17 @@ def line_page(keeping: Keeping, *, cutting: datetime, cautions: Iterable[Caution
         ],
     }  # fmt: skip
     return Page(template="keeping", sheet="keeping", data=data)
+
+
+def component_cells(one: Safety) -> tuple[str, str, str, str]:
+    """Return what is said of one component: its name, how it stands, its water activity, how long it keeps."""
+    places = ((one.room_days, "room"), (one.fridge_days, "fridge"), (one.freezer_days, "freezer"))
+    return (
+        one.name,
+        one.standing.value,
+        f"{one.water_activity.value:.2f}{'' if one.aw_is_measured else ', estimated'}",
+        ", ".join(f"{days:.0f} d {place}" for days, place in places if days),
+    )
 
 
 def card_page(keeping: Keeping, *, cautions: Iterable[Caution] = (), display: Display) -> Page:

@@ -20,7 +20,8 @@ def redrawn(dossier: Dossier, prefix: str) -> Drawing | None:
     if dossier.keeping is None:
         return None
     cutting = dossier.commission.cutting_at
-    return plot_line(dossier.keeping, cutting=cutting, ink=AS_THE_PAGE, prefix=prefix)
+    display = dossier.kitchen.units.display()
+    return plot_line(dossier.keeping, cutting=cutting, ink=AS_THE_PAGE, prefix=prefix, display=display)
 
 
 def show(desk: Desk) -> dict[str, Any]:
@@ -34,11 +35,11 @@ def show(desk: Desk) -> dict[str, Any]:
     numbers = {sheet.key: number for number, sheet in enumerate(desk.dossier.commission.formulas, start=1)}
     safety = [
         {
-            "cells": cells,
+            "cells": printed.component_cells(one),
             "reason": one.reason,
             "part": f"measured-{numbers[one.component]}" if one.component in numbers else "",
         }
-        for one, cells in zip(keeping.safety, line.data["components"], strict=True)
+        for one in keeping.safety
     ]
     return {
         "kept": line.data,
