@@ -15,7 +15,9 @@ from tierwright.coating import CoatedTier, Coating, Part
 from tierwright.dossier.bake_stage import bake_losses
 from tierwright.dossier.brief_stage import allergens_named, guests_of
 from tierwright.dossier.coating_stage import BAKE_LOSS, BAKE_LOSS_SOURCE
+from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.label_dates import batch_of, durability_of, made_on, note_dates
+from tierwright.dossier.label_decor import assumed, laid_on
 from tierwright.formula import Formulas, FormulaWork
 from tierwright.keeping import Keeping
 from tierwright.label import (
@@ -71,6 +73,7 @@ def label_stage(
     coating: Coating,
     *,
     keeping: Keeping | None = None,
+    finish: FinishWork | None = None,
     losses: Mapping[str, float] | None = None,
 ) -> Labels:
     """
@@ -82,6 +85,8 @@ def label_stage(
         The brief and the answers of the stages before; what the kitchen has not recorded is asked for.
     keeping
         What is known of how it keeps, for the date mark; None where nothing is.
+    finish
+        What is laid on beside the coats and what is piped on them; None where nothing is known of it.
     losses
         Share of each batter that leaves as steam, by formula, where the bake stage knows it. [-]
 
@@ -90,11 +95,11 @@ def label_stage(
     BadInput
         A form of the label that the law of the place does not let stand.
     """
-    order = label_order(commission, kitchen, sizing, formulas, coating, keeping=keeping, losses=losses)
+    order = label_order(commission, kitchen, sizing, formulas, coating, keeping=keeping, finish=finish, losses=losses)
     labels = _labelled(order)
-    return replace(
-        labels, notes=labels.notes + note_dates(commission, order.durability) + _note_lots(commission, kitchen)
-    )
+    more = note_dates(commission, order.durability) + _note_lots(commission, kitchen)
+    decor = {component.key: component for component in order.components}
+    return replace(labels, notes=labels.notes + more + Notes(assumptions=assumed(decor)))
 
 
 def relabel(dossier: Dossier, book: LabelBook) -> Labels:
@@ -107,6 +112,7 @@ def relabel(dossier: Dossier, book: LabelBook) -> Labels:
         dossier.formulas,
         dossier.coating,
         keeping=dossier.keeping,
+        finish=dossier.finish,
         losses=losses,
     )
 
@@ -125,6 +131,7 @@ def label_order(
     coating: Coating,
     *,
     keeping: Keeping | None = None,
+    finish: FinishWork | None = None,
     losses: Mapping[str, float] | None = None,
 ) -> LabelOrder:
     """Translate a commission that has been worked through; see ``label_stage``."""
@@ -135,7 +142,8 @@ def label_order(
         wish.surface_cm2,
     )
     english = English(wish.english) if wish.english else kitchen.units.english
-    units = _units(commission, sizing, coating)
+    laid, decor, unnamed = laid_on(commission, coating, finish, english)
+    units = _units(commission, sizing, coating, laid)
     nouns: dict[str, str] = {}
     for tier in (*coating.tiers, *coating.kitchen_cakes):
         for part in tier.parts:
@@ -148,7 +156,9 @@ def label_order(
         jurisdiction=place,
         english=english,
         components=tuple(
-            component_of(works[key], nouns[key], (losses or {}).get(key))
+            decor[key]
+            if key in decor
+            else component_of(works[key], nouns[key], (losses or {}).get(key))
             if key in works
             else bought(key, nouns[key], english)
             for key in used
@@ -172,6 +182,7 @@ def label_order(
         surface_cm2=wish.surface_cm2,
         region=kitchen.labelling.region or "",
         avoided=_avoided(commission),
+        unnamed=unnamed,
     )
 
 
@@ -394,7 +405,9 @@ def noun_for(kind: FormulaKind) -> str:
     return "cake" if kind.is_batter else "icing" if "buttercream" in kind.value else kind.value
 
 
-def _units(commission: Commission, sizing: Sizing, coating: Coating) -> tuple[Unit, ...]:
+def _units(
+    commission: Commission, sizing: Sizing, coating: Coating, laid: Mapping[int, tuple[PartOf, ...]]
+) -> tuple[Unit, ...]:
     stack = sizing.stack
     flavours = commission.cake.flavours
     french = dict(enumerate(commission.labelling.names_french))
@@ -408,7 +421,7 @@ def _units(commission: Commission, sizing: Sizing, coating: Coating) -> tuple[Un
                 key=f"tier.{tier.number}",
                 name=f"{tier.name} tier",
                 food_name=flavour.name,
-                parts=_parts(coated),
+                parts=(*_parts(coated), *laid.get(tier.number, ())),
                 portions=0 if tier.cutting is None else tier.cutting.portions,
                 diet=flavour.diet or "",
                 food_name_french=french.get(tier.flavour, ""),

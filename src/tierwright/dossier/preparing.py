@@ -63,6 +63,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
         formulas,
         coating,
         keeping=keeping,
+        finish=finish,
         losses={key: loss.value for key, loss in losses.items()},
     )
     purchase = purchase_stage(

@@ -8,7 +8,7 @@ from tierwright.label.fields import net_quantity
 from tierwright.label.files import label_files, sticker_grid
 from tierwright.label.forms import KINDS as FORM_KINDS
 from tierwright.label.forms import Form, chosen_forms, lawful_forms
-from tierwright.label.labelling import WHOLE, label_cake
+from tierwright.label.labelling import label_cake
 from tierwright.label.lots import LotChange, differences, recheck
 from tierwright.label.model import (
     Amount,
@@ -39,6 +39,7 @@ from tierwright.label.order import (
     Sale,
     Style,
     Unit,
+    Unnamed,
     Used,
 )
 from tierwright.label.panel import Helping, panel
@@ -46,6 +47,7 @@ from tierwright.label.panel_drawing import draw_panel, panel_words
 from tierwright.label.rules import allergen_list, daily_values, home_sentences, rounded
 from tierwright.label.serving import cake_class, lawful_slices, reference_amount, slices_for
 from tierwright.label.stickers import Grid, draw_sheets, draw_sticker, fitting_grid, grid_of, grids
+from tierwright.label.tracing import WHOLE
 
 __all__ = [
     "FORM_KINDS",
@@ -85,6 +87,7 @@ __all__ = [
     "Trace",
     "Unit",
     "UnitLabel",
+    "Unnamed",
     "Used",
     "allergen_list",
     "cake_class",

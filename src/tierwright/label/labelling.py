@@ -16,10 +16,9 @@ from tierwright.label.order import Component, LabelOrder, PartOf, Unit
 from tierwright.label.panel import Helping, panel
 from tierwright.label.rules import allergen_list, limit
 from tierwright.label.serving import cake_class, reference_amount
-from tierwright.label.tracing import by_ingredient, know, marks, trace_unit, worst
+from tierwright.label.tracing import WHOLE, by_ingredient, know, marks, trace_unit, worst
 from tierwright.larder import Allergen, Answer, Group, ingredients
 
-WHOLE = "whole"
 _FRUITY = frozenset({Group.FRUIT, Group.DRIED_FRUIT, Group.NUT, Group.VEGETABLE})
 
 
@@ -56,7 +55,7 @@ def label_cake(order: LabelOrder) -> Labels:
     traces: list[Trace] = []
     labelled: list[UnitLabel] = []
     for unit in (*order.units, whole):
-        ways = trace_unit(unit, larder.components, facts, order.cross_contact)
+        ways = trace_unit(unit, larder.components, facts, order.cross_contact, order.unnamed)
         labelled.append(_label(larder, unit, ways, contents))
         traces += ways
     parts = [_component_label(larder, component, contents, order) for component in order.components]

@@ -180,6 +180,23 @@ class CrossContact:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unnamed:
+    """
+    Food on a cake that no row of the larder stands for.
+
+    Attributes
+    ----------
+    name
+        What the maker calls it.
+    units
+        Keys of the cakes concerned; empty for all.
+    """
+
+    name: str
+    units: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Avoided:
     """An allergen to which a guest reacts, and who that is in words; what is not known of it is asked first."""
 
@@ -255,6 +272,8 @@ class LabelOrder:
         Country or state whose words for home kitchens apply, by ISO 3166-2; empty if it is not told.
     avoided
         Allergens to which guests react.
+    unnamed
+        Food that is on the cake and cannot be declared: everything about it is unknown.
     """
 
     jurisdiction: Jurisdiction
@@ -279,3 +298,4 @@ class LabelOrder:
     surface_cm2: float = 500.0
     region: str = ""
     avoided: tuple[Avoided, ...] = ()
+    unnamed: tuple[Unnamed, ...] = ()

@@ -6,11 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tierwright.label.model import Presence, Trace
-from tierwright.label.order import BrandLot, Component, CrossContact, Unit
+from tierwright.label.order import BrandLot, Component, CrossContact, Unit, Unnamed
 from tierwright.larder import Allergen, Answer, Ingredient, ingredient
 from tierwright.larder import Component as Piece
 from tierwright.units import English
 
+WHOLE = "whole"
+"""Key of the whole cake."""
 Lots = Mapping[str, Sequence[BrandLot]]
 
 
@@ -129,6 +131,7 @@ def trace_unit(
     components: Mapping[str, Component],
     facts: Mapping[str, Known],
     cross_contact: Sequence[CrossContact],
+    unnamed: Sequence[Unnamed] = (),
 ) -> tuple[Trace, ...]:
     """
     Return every way by which an allergen gets, or may get, into a cake.
@@ -142,7 +145,9 @@ def trace_unit(
     facts
         What is known of each ingredient, by key.
     cross_contact
-        Recorded in this kitchen.
+        Recorded in this kitchen; what concerns one cake concerns the whole one, too.
+    unnamed
+        Food on it that no row of the larder stands for.
     """
     traces: list[Trace] = []
     for part in unit.parts:
@@ -155,9 +160,24 @@ def trace_unit(
     traces += [
         Trace(allergen=met.allergen, presence=Presence.MAY, path=(unit.name, "this kitchen"), reason=met.where)
         for met in cross_contact
-        if not met.units or unit.key in met.units
+        if concerns(met.units, unit)
+    ]
+    traces += [
+        Trace(
+            allergen=None,
+            presence=Presence.UNREAD,
+            path=(unit.name, "decoration", thing.name),
+            reason="the table has no row for it",
+        )
+        for thing in unnamed
+        if concerns(thing.units, unit)
     ]
     return _merged(traces)
+
+
+def concerns(units: Sequence[str], unit: Unit) -> bool:
+    """Whether what is recorded for some cakes concerns a cake; the whole cake is concerned by every one."""
+    return not units or unit.key in units or unit.key == WHOLE
 
 
 def marks(traces: Sequence[Trace]) -> dict[Allergen, Presence]:
