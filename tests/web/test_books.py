@@ -255,3 +255,70 @@ class TestWhatTheKitchenHas:
         assert cast.client(cast.ada).post(book(cast, "kitchen/boards/"), sent).status_code == 302
         kept = Kitchen.objects.get(pk=cast.kitchen.pk).parsed().boards
         assert (kept[-1].board, kept[-1].count) == ("card_round_14_in", 3)
+
+
+class TestNothingTypedIsLost:
+    def test_a_kitchens_form_is_there_again_until_it_is_kept(self, cast: Cast) -> None:
+        browser, url = cast.client(cast.ada), book(cast, "kitchen/kitchen/")
+        form = PARTS["kitchen"]
+        typed = written(form, cast.kitchen.data)
+        held = browser.post(url, typed | {"name": "Half a na", "seen": seal(typed), "do": "hold"})
+        assert "What you typed is safe" in held.content.decode()
+        assert Kitchen.objects.get(pk=cast.kitchen.pk).name != "Half a na", "holding keeps nothing"
+        again = browser.get(url).content.decode()
+        assert 'value="Half a na"' in again
+        assert "it was never kept" in again
+        assert "Typed, and not yet kept" in browser.get(book(cast)).content.decode()
+        assert (
+            "Half a na" not in cast.client(cast.cleo).get(f"/k/{cast.other.pk}/books/kitchen/kitchen/").content.decode()
+        )
+        assert browser.post(url, typed | {"name": "Whole", "seen": seal(typed), "do": "keep"}).status_code == 302
+        assert "never kept" not in browser.get(url).content.decode()
+        assert Kitchen.objects.get(pk=cast.kitchen.pk).name == "Whole"
+
+    def test_what_cannot_stand_is_said_while_it_is_typed(self, cast: Cast) -> None:
+        form = PARTS["kitchen"]
+        typed = written(form, cast.kitchen.data)
+        sent = typed | {"altitude": "very high", "seen": seal(typed), "do": "hold"}
+        said = cast.client(cast.ada).post(book(cast, "kitchen/kitchen/"), sent).content.decode()
+        assert "Height above the sea" in said
+        assert "very high" in said
+
+    def test_a_second_writer_is_noticed_after_a_reload_too(self, cast: Cast) -> None:
+        browser, url = cast.client(cast.ada), book(cast, "kitchen/kitchen/")
+        form = PARTS["kitchen"]
+        typed = written(form, cast.kitchen.data)
+        browser.post(url, typed | {"name": "Mine", "seen": seal(typed), "do": "hold"})
+        kitchen = Kitchen.objects.get(pk=cast.kitchen.pk)
+        kitchen.data = {**kitchen.data, "name": "Theirs"}
+        kitchen.save()
+        seen = re.search(r'name="seen" value="(\w+)"', browser.get(url).content.decode())
+        assert seen is not None
+        answer = browser.post(url, typed | {"name": "Mine", "seen": seen[1], "do": "keep"})
+        assert answer.status_code == 409
+        assert "Theirs" in answer.content.decode()
+
+    @pytest.mark.parametrize(
+        ("rest", "sent", "shown"),
+        [
+            ("clients/0/", {"name": "Half a cl", "contact": "", "health": "", "note": ""}, "Half a cl"),
+            ("formulas/0/", {"name": "Half a f", "kind": "pound", "text": "250 g but", "note": ""}, "250 g but"),
+        ],
+    )
+    def test_a_client_and_a_formula_are_there_again_until_dropped(
+        self, cast: Cast, rest: str, sent: dict[str, str], shown: str
+    ) -> None:
+        browser, url = cast.client(cast.ada), book(cast, rest)
+        assert browser.post(url, sent | {"do": "hold"}).status_code == 200
+        again = browser.get(url)
+        assert again.status_code == 200
+        assert shown in again.content.decode()
+        assert browser.post(url, sent | {"do": "drop"}).status_code == 302
+        assert shown not in browser.get(url).content.decode()
+
+    def test_erasing_health_data_erases_what_was_typed_of_them(self, cast: Cast, client_row: Client) -> None:
+        browser, url = cast.client(cast.ada), book(cast, "clients/{client}/")
+        browser.post(url, {"name": "The club", "health": "hazelnut and sesame", "do": "hold"})
+        assert "sesame" in browser.get(url).content.decode()
+        browser.post(book(cast, "clients/{client}/erase/"), {"do": "health"})
+        assert "sesame" not in browser.get(url).content.decode()

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from tierwright.web.access import Door, owner
+from tierwright.web.books import drafts
 from tierwright.web.models import Client
 
 LONGEST: Final = {"name": 400, "contact": 4000, "health": 4000, "note": 4000}
@@ -38,25 +39,36 @@ def client(request: HttpRequest, door: Door, client: int) -> HttpResponse:
     row = get_object_or_404(Client, kitchen=door.kitchen, pk=client) if client else Client(kitchen=door.kitchen)
     typed: dict[str, str] = {name: getattr(row, name) for name in LONGEST}
     wrong: dict[str, Any] = {}
+    draft, do = f"client/{row.pk or 0}", request.POST.get("do", "keep")
+    left = drafts.held(door, draft) if request.method != "POST" else None
+    typed |= left or {}
+    if request.method == "POST" and do == "drop":
+        drafts.let_go(door, draft)
+        messages.success(request, _("Dropped. The book stands as it was."))
+        return _back(door)
     if request.method == "POST":
         typed = {name: request.POST.get(name, "").replace("\r\n", "\n").strip() for name in LONGEST}
+        drafts.hold(door, draft, typed)
         for name, most in LONGEST.items():
             if len(typed[name]) > most:
                 wrong[name] = _("At most %(most)d characters.") % {"most": most}
         if not typed["name"]:
             wrong["name"] = _("A client needs a name.")
+        if do == "hold":
+            return drafts.answer(request, list(wrong.values()))
         if not wrong:
             for name, text in typed.items():
                 setattr(row, name, text)
             if typed["health"]:
                 row.health_erased_at = None
             row.save()
+            drafts.let_go(door, draft)
             # The record says who and when, never what.
             door.note("client kept", f"client {row.pk}")
             messages.success(request, _("Kept."))
             return _back(door)
     of = row.commissions.order_by("-cutting_at").only("title", "cutting_at")[:50] if row.pk else ()
-    context = {"door": door, "row": row, "typed": typed, "wrong": wrong, "commissions": of}
+    context = {"door": door, "row": row, "typed": typed, "wrong": wrong, "commissions": of, "resumed": left is not None}
     return render(request, "books/client.html", context, status=422 if wrong else 200)
 
 
@@ -88,6 +100,7 @@ def erase(request: HttpRequest, door: Door, client: int) -> HttpResponse:
     row = get_object_or_404(Client, kitchen=door.kitchen, pk=client)
     if request.POST.get("do") == "health":
         row.health, row.health_erased_at = "", timezone.now()
+        drafts.let_go(door, f"client/{row.pk}", of_everybody=True)
         door.note("health data erased", f"client {row.pk}")
         messages.success(request, _("The health data are erased. Versions already kept hold what their brief said."))
     elif row.put_away_at is not None:

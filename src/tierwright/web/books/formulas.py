@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from tierwright.formula import FormulaText, read_formula
 from tierwright.web.access import Door, member, owner
+from tierwright.web.books import drafts
 from tierwright.web.models import BookFormula
 from tierwright.web.work.formulas.bringing_in import read, take_file
 from tierwright.web.work.formulas.forms import KINDS, MEASURES
@@ -42,27 +43,39 @@ def formula(request: HttpRequest, door: Door, formula: int) -> HttpResponse:
     wrong: list[str] = []
     sheet: dict[str, Any] | None = None
     text: FormulaText | None = None
+    draft, do = f"formula/{row.pk if row else 0}", request.POST.get("do", "look")
+    left = drafts.held(door, draft) if request.method != "POST" else None
+    typed |= left or {}
+    if request.method == "POST" and do == "drop":
+        drafts.let_go(door, draft)
+        messages.success(request, _("Dropped. The book stands as it was."))
+        return _back(door)
     if request.method == "POST":
         typed = {name: request.POST.get(name, "") for name in typed}
         wrong = take_file(request, typed)
-    if not wrong and (request.method == "POST" or row is not None):
+        drafts.hold(door, draft, typed)
+        if do == "hold":
+            return drafts.answer(request, wrong)
+    if not wrong and (request.method == "POST" or row is not None or left is not None):
         others = BookFormula.objects.filter(kitchen=door.kitchen).exclude(pk=row.pk if row else 0)
         sheet, text, wrong = read(typed, set(others.values_list("key", flat=True)))
-    if request.method == "POST" and sheet is not None and request.POST.get("do") == "keep":
+    if request.method == "POST" and sheet is not None and do == "keep":
         if row is None:
             row = BookFormula(kitchen=door.kitchen, key=sheet["key"])
         # Whatever the form does not name (egg size, specific gravity, ...) stays as it was.
         row.sheet = {**(row.sheet or {}), **sheet, "key": row.key}
         row.name, row.kind, row.note = sheet["name"], sheet["kind"], typed["note"].strip()[:4000]
         row.save()
+        drafts.let_go(door, draft)
         door.note("formula kept", row.name)
         messages.success(request, _("Kept."))
         return _back(door)
     context = {
         "door": door, "row": row, "typed": typed, "wrong": wrong, "kinds": KINDS, "measures": MEASURES,
+        "resumed": left is not None,
         "understood": _understood(door, text) if text is not None else None,
     }  # fmt: skip
-    return render(request, "books/formula.html", context, status=422 if wrong else 200)
+    return render(request, "books/formula.html", context, status=422 if wrong and request.method == "POST" else 200)
 
 
 def _written(row: BookFormula | None) -> dict[str, str]:

@@ -18,12 +18,15 @@ from django.views.decorators.http import require_http_methods, require_safe
 from tierwright.brief import parse_kitchen
 from tierwright.errors import BadInput
 from tierwright.web.access import Door, member, owner
+from tierwright.web.books import drafts
 from tierwright.web.books.forms import PARTS
 from tierwright.web.frame.filling import Filled, FilledRows, collected, fill_in, laid_out, names_of, written
-from tierwright.web.models import Kitchen
+from tierwright.web.models import Draft, Kitchen
 from tierwright.web.sheet import Part
 
 PLACE = "kitchen"
+SEEN = "!seen"
+"""Name under which a draft keeps the mark of what stood when it was begun."""
 
 
 def seal(typed: Mapping[str, str]) -> str:
@@ -69,7 +72,22 @@ def books(request: HttpRequest, door: Door) -> HttpResponse:
     """List the kitchen's books, those that this person may open."""
     may = door.membership.may_see_prices
     parts = [part for part in PARTS.values() if door.membership.owns and (may or not part.prices)]
-    return render(request, "books/books.html", {"door": door, "parts": parts})
+    unkept = [entry for draft in drafts.unkept(door) if (entry := _entry(door, draft)) is not None]
+    return render(request, "books/books.html", {"door": door, "parts": parts, "unkept": unkept})
+
+
+def _entry(door: Door, draft: Draft) -> tuple[str, str, Any] | None:
+    """Return what a form is called, its address, and when it was typed into last; None where there is none any more."""
+    _book, kind, key = draft.part.split("/", 2)
+    if kind == "kitchen":
+        known = PARTS.get(key)
+        url = reverse("book-kitchen", kwargs={"kitchen": door.kitchen.pk, "part": key})
+        return (str(known.title), url, draft.changed_at) if known else None
+    names = {"formula": ("book-formula", _("A formula")), "client": ("book-client", _("A client"))}
+    if kind not in names or not key.isdigit():
+        return None
+    view, title = names[kind]
+    return title, reverse(view, kwargs={"kitchen": door.kitchen.pk, kind: int(key)}), draft.changed_at
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -81,8 +99,21 @@ def kitchen(request: HttpRequest, door: Door, part: str) -> HttpResponse:
         raise Http404
     stands = written(form, door.kitchen.data)
     if request.method != "POST":
-        return _page(request, door, form, stands, seal(stands))
+        typed = drafts.held(door, f"kitchen/{part}")
+        if typed is None:
+            return _page(request, door, form, stands, seal(stands))
+        return _page(request, door, form, typed, typed.pop(SEEN, seal(stands)), resumed=True)
+    do = request.POST.get("do", "keep")
+    if do == "drop":
+        drafts.let_go(door, f"kitchen/{part}")
+        messages.success(request, _("Dropped. The book stands as it was."))
+        return HttpResponseRedirect(reverse("book-kitchen", kwargs={"kitchen": door.kitchen.pk, "part": part}))
     typed = collected(form, {name: str(value) for name, value in request.POST.items()})
+    drafts.hold(door, f"kitchen/{part}", typed | {SEEN: request.POST.get("seen", "")[:64]})
+    if do == "hold":
+        _filled, bad, beyond = check(form, door.kitchen.data, typed)
+        labels = dict(names_of(form, typed))
+        return drafts.answer(request, [f"{labels[name]}: {' '.join(texts)}" for name, texts in bad.items()] + beyond)
     with transaction.atomic():
         row = Kitchen.objects.select_for_update().get(pk=door.kitchen.pk)
         stands = written(form, row.data)
@@ -100,6 +131,7 @@ def kitchen(request: HttpRequest, door: Door, part: str) -> HttpResponse:
         row.data, row.name = filled, filled["name"]
         row.save(update_fields=["data", "name"])
         door.note("kitchen changed", str(form.title))
+        drafts.let_go(door, f"kitchen/{part}")
     messages.success(request, _("Kept."))
     return HttpResponseRedirect(reverse("book-kitchen", kwargs={"kitchen": door.kitchen.pk, "part": part}))
 
@@ -114,6 +146,7 @@ def _page(
     wrong: Mapping[str, tuple[str, ...]] | None = None,
     beyond: list[str] | None = None,
     differ: list[tuple[str, str, str]] | None = None,
+    resumed: bool = False,
     status: int = 200,
 ) -> HttpResponse:
     fields = laid_out(form, typed, wrong or {})
@@ -128,5 +161,6 @@ def _page(
         "beyond": beyond or [],
         "differ": differ,
         "seen": seen,
+        "resumed": resumed,
     }
     return render(request, "books/kitchen.html", context, status=status)
