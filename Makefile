@@ -32,7 +32,7 @@ audit: $(VENV)/dev.stamp
 	$(BIN)/pip-audit --strict --require-hashes --disable-pip -r requirements.lock
 
 bench: $(VENV)/dev.stamp
-	$(BIN)/python -m benchmarks
+	$(BIN)/python -m benchmarks --out out/benchmarks.md
 
 format: $(VENV)/dev.stamp
 	$(BIN)/ruff check --fix .

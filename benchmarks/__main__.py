@@ -1,22 +1,47 @@
-"""Run every benchmark and print one table: ``python -m benchmarks [name ...]``."""
+"""Run every benchmark and print one table: ``python -m benchmarks [name ...]``.
+
+``--without NAME`` leaves one out, ``--out FILE`` also writes the table as Markdown. A benchmark that breaks off is a
+row that says so; the others go on.
+"""
 
 from __future__ import annotations
 
+import argparse
 import importlib
+import os
 import pkgutil
-import sys
+import platform
+import traceback
+from pathlib import Path
 
 import benchmarks
 
 
-def main(wanted: list[str]) -> None:
-    print(f"{'benchmark':<58} {'value':>12}  unit")
-    for module in sorted(m.name for m in pkgutil.iter_modules(benchmarks.__path__) if m.name.startswith("bench_")):
-        if wanted and module.removeprefix("bench_") not in wanted:
-            continue
-        for name, value, unit in importlib.import_module(f"benchmarks.{module}").rows():
-            print(f"{module.removeprefix('bench_') + ': ' + name:<58} {value:>12.4g}  {unit}", flush=True)
+def main() -> None:
+    names = [m.name.removeprefix("bench_") for m in pkgutil.iter_modules(benchmarks.__path__) if m.name != "__main__"]
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("wanted", nargs="*", metavar="name", choices=[[], *names], help=", ".join(names))
+    parser.add_argument("--without", action="append", default=[], choices=names)
+    parser.add_argument("--out", type=Path)
+    asked = parser.parse_args()
+    about = (
+        f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores"
+    )
+    lines = [f"Measured in one run: {about}.", "", "| benchmark | value | unit |", "|---|---:|---|"]
+    print(f"{about}\n{'benchmark':<66} {'value':>12}  unit")
+    for name in asked.wanted or [name for name in names if name not in asked.without]:
+        try:
+            for row, value, unit in importlib.import_module(f"benchmarks.bench_{name}").rows():
+                print(f"{name + ': ' + row:<66} {value:>12.4g}  {unit}", flush=True)
+                lines.append(f"| {name}: {row} | {value:.4g} | {unit} |")
+        except Exception:
+            traceback.print_exc()
+            print(f"{name}: broke off", flush=True)
+            lines.append(f"| {name}: broke off | | |")
+    if asked.out is not None:
+        asked.out.parent.mkdir(parents=True, exist_ok=True)
+        asked.out.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()
