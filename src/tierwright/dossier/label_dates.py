@@ -66,7 +66,7 @@ def durability_of(commission: Commission, keeping: Keeping | None) -> Durability
             storage_french=f"Garder au réfrigérateur à {limit} ou moins. Une fois sorti du froid, consommer avant "
             f"{ends:%H} h {ends:%M}.",
         )
-    spans = [(one.room_days or one.fridge_days, one) for one in keeping.safety]
+    spans = [(one.fridge_days if one.room_days is None else one.room_days, one) for one in keeping.safety]
     known = [(days, one) for days, one in spans if days is not None]
     if not known:
         return None

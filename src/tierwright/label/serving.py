@@ -86,7 +86,7 @@ def slices_for(mass_g: float, reference_g: float) -> int:
     >>> slices_for(960.0, 80.0), slices_for(560.0, 80.0), slices_for(120.0, 80.0)
     (12, 8, 1)
     """
-    require_range("mass", mass_g, 1.0, 1e6, "g", "label")
+    require_range("mass", mass_g, 1e-6, 1e6, "g", "label")
     if mass_g < 2 * reference_g:
         return 1
     choices = lawful_slices(int(mass_g / reference_g * 2) + 2)
