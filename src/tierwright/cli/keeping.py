@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -41,59 +41,28 @@ def line(
     as_json: JsonOption = False,
 ) -> None:
     """Follow a commission from the fridge to the last slice, as planned or with another set-up, light, air or box."""
-    from dataclasses import replace
-
     from tierwright.brief import read_brief, read_text
     from tierwright.cli.dossier import KITCHEN_NAME
     from tierwright.cli.formula import quantity
     from tierwright.cli.report import print_json
     from tierwright.dossier import prepare
-    from tierwright.dossier.bake_stage import bake_losses
-    from tierwright.dossier.keeping_stage import keeping_plan
-    from tierwright.keeping import keep, plot_line, read_weather
+    from tierwright.dossier.keeping_trial import plan_of, set_up_span, tried
+    from tierwright.keeping import Hour, keep, plot_line, read_weather
     from tierwright.units import Kind
 
     brief = read_brief(commission, kitchen or commission.with_name(KITCHEN_NAME))
-    done = prepare(brief.commission, brief.kitchen)
-    plan, _ = keeping_plan(
-        brief.commission,
-        brief.kitchen,
-        done.sizing,
-        done.formulas,
-        done.coating,
-        losses=bake_losses(done.bakes),
-        sugar=done.sugar,
-    )
-    venue = plan.venue
-    if light is not None:
-        venue = replace(venue, light=light)
-    if air is not None:
-        venue = replace(venue, air_c=quantity("--air", air, Kind.TEMPERATURE))
-    if box is not None:
-        venue = replace(venue, cover=box)
+    plan = plan_of(prepare(brief.commission, brief.kitchen))
+    hours: tuple[Hour, ...] = ()
     if weather is not None:
         text = read_text(weather, "hourly weather")
-        venue = replace(venue, weather=read_weather(text, zone=brief.commission.day.timezone, place=weather.name))
-    plan = replace(plan, venue=venue)
-    if set_up is not None:
-        at = _clock(set_up, plan.venue.begins)
-        if not plan.kitchen[-1].begins + timedelta(hours=2) < at < plan.cutting_at:
-            raise BadInput(
-                [
-                    Problem(
-                        place="--set-up",
-                        found=set_up,
-                        expected=f"a time before the cutting at {plan.cutting_at:%H:%M}",
-                    )
-                ]
-            )
-        leaves = plan.travel.begins + (at - plan.venue.begins)
-        plan = replace(
-            plan,
-            kitchen=(*plan.kitchen[:-1], replace(plan.kitchen[-1], ends=leaves)),
-            travel=replace(plan.travel, begins=leaves, ends=at),
-            venue=replace(plan.venue, begins=at),
-        )
+        hours = read_weather(text, zone=brief.commission.day.timezone, place=weather.name)
+    at = None if set_up is None else _clock(set_up, plan.venue.begins)
+    first, last = set_up_span(plan)
+    if set_up is not None and at is not None and not first <= at <= last:
+        expected = f"a time from {first:%a %H:%M} to {last:%a %H:%M}"
+        raise BadInput([Problem(place="--set-up", found=set_up, expected=expected)])
+    air_c = None if air is None else quantity("--air", air, Kind.TEMPERATURE)
+    plan = tried(plan, set_up_at=at, light=light, air_c=air_c, cover=box, weather=hours)
     found = keep(plan)
     if svg is not None:
         svg.write_text(plot_line(found, cutting=plan.cutting_at, display=plan.display).svg, encoding="utf-8")

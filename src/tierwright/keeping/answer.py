@@ -192,8 +192,6 @@ class Keeping:
     """
 
     begins: datetime
-    made: tuple[Stay, ...]
-    layer_lines: tuple[LayerLine | None, ...]
     stays: tuple[Stay, ...]
     lines: tuple[TierLine, ...]
     layers: tuple[LayerTimes, ...]
@@ -212,6 +210,8 @@ class Keeping:
     order_of_work: tuple[WorkStep, ...]
     keepsakes: tuple[Keepsake, ...]
     notes: Notes
+    made: tuple[Stay, ...] = ()
+    layer_lines: tuple[LayerLine | None, ...] = ()
 
     @property
     def is_refused(self) -> bool:

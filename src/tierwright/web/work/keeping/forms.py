@@ -41,6 +41,7 @@ def measured(number: int, name: str) -> Part:
     return Part(
         key=f"measured-{number}",
         title=_("Measured: %(name)s") % {"name": name},
+        listed=False,
         hint=_(
             "Only what a meter or a laboratory has measured of this formula as you make it. An estimate, a strip of "
             "paper or another kitchen's value never turns a caution off."
