@@ -165,7 +165,7 @@ class Drip(Form):
     spacing: Annotated[Length, Field(ge=5, le=400)] | None = None
     longest: Annotated[Length, Field(ge=3, le=600)]
     width: Annotated[Length, Field(ge=2, le=40)] = 8.0
-    flood: bool = True
+    flood: bool = False
     colour: Colour | None = None
     seed: Seed = 1
 

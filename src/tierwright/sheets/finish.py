@@ -81,7 +81,7 @@ def page(
         "tiers": [
             _tier(surface, work, formulas, display, ink)
             for surface in reversed(finish.surfaces)
-            if _wears(surface, work)
+            if wears(surface, work)
         ],
         "more": [],
         "time": _time(work),
@@ -122,7 +122,8 @@ def sheets_of(finish: FinishWork, paper: Paper) -> tuple[TemplateSheet, ...]:
     return tuple(found)
 
 
-def _wears(surface: Surface, work: Work) -> bool:
+def wears(surface: Surface, work: Work) -> bool:
+    """Whether a tier wears more than its coat."""
     tiers = {row.tier for row in work.rows} | {band.tier for band in work.bands} | {drip.tier for drip in work.drips}
     tiers |= {paint.tier for paint in work.painted} | {leaf.tier for leaf in work.leaf}
     tiers |= {texture.tier for texture in work.textures if texture.grooves is not None}
@@ -226,12 +227,12 @@ def _tier(surface: Surface, work: Work, formulas: Mapping[str, str], display: Di
 def _row(row: PipedRow, formulas: Mapping[str, str], display: Display) -> list[Json]:
     pitches = sorted({round(pitch, 1) for pitch in row.pieces.pitches_mm})
     where = row.where.value + (f", {display.show_length(row.up_mm)} up" if row.where.value == "side" else "")
-    count = "1" if row.kind is BorderKind.LINE else str(row.pieces.count)
+    count = {BorderKind.LINE: "1", BorderKind.ROPE: f"{row.pieces.count} turns"}.get(row.kind, str(row.pieces.count))
     pitch = "" if row.kind is BorderKind.LINE else " and ".join(f"{one:.1f} mm" for one in pitches)
     if row.kind is BorderKind.SWAG:
         pitch += f", hang {row.drop_mm:.0f} mm"
     return [
-        f"{row.kind.value}s" if count != "1" else row.kind.value,
+        row.kind.value if row.kind in (BorderKind.LINE, BorderKind.ROPE) else f"{row.kind.value}s",
         where,
         f"{row.tip_mm:g} mm",
         count,
