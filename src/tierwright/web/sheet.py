@@ -97,7 +97,11 @@ class Rows:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A form: some fields of the brief that are changed together."""
+    """
+    A form: some fields of the brief that are changed together.
+
+    ``script`` helps on its page, which works without. It is ``listed`` at the top of its sheet, or reached from within.
+    """
 
     key: str
     title: Words
@@ -105,6 +109,8 @@ class Part:
     hint: Words = ""
     health: bool = False
     prices: bool = False
+    script: str = ""
+    listed: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
