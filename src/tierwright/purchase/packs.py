@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from itertools import pairwise
 from math import ceil
 from typing import Final
 
@@ -15,7 +16,11 @@ from scipy.sparse import csr_array
 
 from tierwright.errors import Infeasible
 from tierwright.purchase.cover import Pack, TooLong, cover
+from tierwright.purchase.days import Trip, over_days
 from tierwright.purchase.model import Offer, Shop, Split, Use
+from tierwright.purchase.orders import Answer as OrderAnswer
+from tierwright.purchase.orders import Order, Undecided, place_orders
+from tierwright.purchase.orders import Part as OrderPart
 from tierwright.purchase.sharing import GRAIN, share_out
 
 TIME_LIMIT_S: Final = 20.0
@@ -163,9 +168,12 @@ def choose(problem: Problem) -> Chosen:
     parts = components(problem, tied=True)
     if len(parts) > 1:
         return _joined(problem, [(part, choose(_part_of(problem, part))) for part in parts])
-    simple = _simple(problem)
+    simple = _simple(problem) or _several_days(problem)
     if simple is not None:
         return simple
+    ordered = _by_orders(problem)
+    if ordered is not None:
+        return _leaner(problem, ordered)
     extra = [0] * len(problem.uses)
     for _ in range(4):
         chosen, short = _solve(problem, extra)
@@ -385,6 +393,144 @@ def _simple(problem: Problem) -> Chosen | None:
         cost=sum((c.offer.price * n for c, n in zip(columns, times, strict=True)), Decimal(0)),
         bound=Decimal(least) / PRICE_STEPS,
         proven=True,
+    )
+
+
+def _several_days(problem: Problem) -> Chosen | None:
+    """Choose packs where one item is bought on several days for uses that keep alike; None where it takes more."""
+    columns = problem.columns
+    if problem.cuts or len({c.offer.item for c in columns}) != 1:
+        return None
+    if any(c.offer.most is not None or _tied(problem.shops[c.offer.shop]) for c in columns):
+        return None
+    days = sorted({c.trip for c in columns})
+    serves: dict[date, frozenset[int]] = {}
+    for c in columns:
+        if serves.setdefault(c.trip, c.serves) != c.serves:
+            return None
+    first = [min(n for n, day in enumerate(days) if use in serves[day]) for use in range(len(problem.uses))]
+    last = [max(n for n, day in enumerate(days) if use in serves[day]) for use in range(len(problem.uses))]
+    queue = sorted(range(len(problem.uses)), key=lambda use: (last[use], first[use]))
+    whole = all(last[use] - first[use] + 1 == sum(use in group for group in serves.values()) for use in queue)
+    if not whole or any(first[a] > first[b] for a, b in pairwise(queue)):
+        return None
+    if any(Decimal(int(c.offer.price * PRICE_STEPS)) != c.offer.price * PRICE_STEPS for c in columns):
+        return None
+    wanted = [grains(use.amount) for use in problem.uses]
+    places = [[c for c, column in enumerate(columns) if column.trip == day] for day in days]
+    trips = [
+        Trip(
+            packs=tuple(
+                Pack(
+                    amount=content_grains(columns[c].offer.amount),
+                    price=int(columns[c].offer.price * PRICE_STEPS),
+                    most=sum(wanted),
+                )
+                for c in mine
+            ),
+            must=sum(wanted[use] for use in queue if last[use] <= n),
+            may=sum(wanted[use] for use in queue if first[use] <= n),
+        )
+        for n, mine in enumerate(places)
+    ]
+    try:
+        found = over_days(trips, problem.near_equal, lean=problem.lean)
+    except TooLong:
+        return None
+    if found is None:
+        raise _nothing_covers()
+    by_trip, least = found
+    times = [0] * len(columns)
+    for mine, taken in zip(places, by_trip, strict=True):
+        for place, n in zip(mine, taken, strict=True):
+            times[place] = n
+    given, short = share_out(
+        [(content_grains(c.offer.amount) * n, c.serves) for c, n in zip(columns, times, strict=True)], wanted
+    )
+    if any(short):
+        raise AssertionError("baskets that were found to cover do not")
+    return Chosen(
+        times=tuple(times),
+        pieces=(),
+        given=tuple(tuple((use, amount / GRAIN) for use, amount in one) for one in given),
+        cost=sum((c.offer.price * n for c, n in zip(columns, times, strict=True)), Decimal(0)),
+        bound=Decimal(least) / PRICE_STEPS,
+        proven=True,
+    )
+
+
+def _by_orders(problem: Problem) -> Chosen | None:
+    """Choose the orders of a basket that charges and least sums tie together; None where it takes the programme."""
+    if problem.cuts:
+        return None
+    tied = {(c.offer.shop, c.trip) for c in problem.columns if _tied(problem.shops[c.offer.shop])}
+    if not tied:
+        return None
+    free = replace(
+        problem,
+        near_equal=0.0,
+        lean=False,
+        shops={key: replace(shop, minimum=Decimal(0), fee=Decimal(0)) for key, shop in problem.shops.items()},
+    )
+    groups = components(problem, tied=False)
+    parts = [_order_part(free, group, tied) for group in groups]
+    fees = {order: problem.shops[order[0]].fee for order in sorted(tied)}
+    minima = {order: problem.shops[order[0]].minimum for order in sorted(tied)}
+    try:
+        found = place_orders(parts, fees, minima)
+    except Undecided:
+        return None
+    if found is None:
+        raise _nothing_covers()
+    times = [0] * len(problem.columns)
+    for group, answer in zip(groups, found.answers, strict=True):
+        inside = set(group)
+        mine = [c for c, column in enumerate(problem.columns) if column.serves <= inside]
+        for c, n in zip(mine, answer.times, strict=True):
+            times[c] = n
+    given, short = share_out(
+        [(content_grains(c.offer.amount) * n, c.serves) for c, n in zip(problem.columns, times, strict=True)],
+        [grains(use.amount) for use in problem.uses],
+    )
+    if any(short):
+        raise AssertionError("baskets that were found to cover do not")
+    return Chosen(
+        times=tuple(times),
+        pieces=(),
+        given=tuple(tuple((use, amount / GRAIN) for use, amount in one) for one in given),
+        cost=found.cost,
+        bound=found.cost,
+        proven=True,
+    )
+
+
+def _order_part(free: Problem, group: Sequence[int], tied: set[Order]) -> OrderPart:
+    """State what one part of a tied basket costs, for any set of shut orders."""
+    alone = _part_of(free, group)
+    order_of = [(c.offer.shop, c.trip) for c in alone.columns]
+    everything = frozenset(range(len(alone.uses)))
+
+    def answer(shut: frozenset[Order]) -> OrderAnswer | None:
+        open_ones = [n for n, order in enumerate(order_of) if order not in shut]
+        if everything - frozenset().union(*(alone.columns[n].serves for n in open_ones)):
+            return None
+        try:
+            chosen = choose(replace(alone, columns=tuple(alone.columns[n] for n in open_ones)))
+        except Infeasible:
+            return None
+        if not chosen.proven or chosen.bound != chosen.cost:
+            raise Undecided
+        times = [0] * len(order_of)
+        for n, taken in zip(open_ones, chosen.times, strict=True):
+            times[n] = taken
+        return OrderAnswer(cost=chosen.cost, times=tuple(times))
+
+    return OrderPart(
+        orders=frozenset(order_of) & tied,
+        spent=tuple(
+            (order if order in tied else None, c.offer.price) for order, c in zip(order_of, alone.columns, strict=True)
+        ),
+        answer=answer,
     )
 
 
