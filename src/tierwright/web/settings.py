@@ -48,6 +48,7 @@ INSTALLED_APPS = [
     "tierwright.web.money",
     "tierwright.web.lots",
     "tierwright.web.jobs",
+    "tierwright.web.handover",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -63,6 +64,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "tierwright.web.keepsafe.disk.DiskMiddleware",
 ]
 TEMPLATES = [
     {
