@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from math import exp, lgamma
 from typing import Final
-
-from scipy.stats import betabinom
 
 from tierwright.errors import UnknownName, require_range
 from tierwright.finish.flowers import FlowerSort, FlowerState
@@ -113,8 +112,12 @@ def spares_for(needed: int, loss_share: float, *, lost: int = 0, handled: int = 
 
 
 def _short(needed: int, have: int, kept: float, gone: float) -> float:
-    """Chance that fewer than ``needed`` of ``have`` are left."""
-    return float(betabinom.cdf(needed - 1, have, kept, gone))
+    """Chance that fewer than ``needed`` of ``have`` are left: the beta-binomial law, summed from its lower end."""
+    whole = lgamma(have + 1) + lgamma(kept + gone) - lgamma(kept + gone + have) - lgamma(kept) - lgamma(gone)
+    return sum(
+        exp(whole - lgamma(k + 1) - lgamma(have - k + 1) + lgamma(kept + k) + lgamma(gone + have - k))
+        for k in range(needed)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
