@@ -12,6 +12,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 PAGE = ROOT / "docs" / "third-party-licences.md"
 VENDORED = (
+    ("DejaVu Sans (as Label Sans)", "2.37", "Bitstream-Vera", "`src/tierwright/label/fonts`, licence beside it"),
     ("Libertinus Serif (fonts)", "7.051", "OFL-1.1", "`src/tierwright/web/static/web/fonts`, licence beside it"),
     ("htmx (script)", "", "0BSD", "comes with django-htmx"),
 )

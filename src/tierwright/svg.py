@@ -195,6 +195,7 @@ def document(
     definitions: str,
     body: str,
     scale: float = 0.0,
+    font: str = FONT,
 ) -> Drawing:
     """
     Wrap finished markup into a whole drawing with its title, description and paper.
@@ -213,12 +214,14 @@ def document(
         Finished markup.
     scale
         Millimetres of cake to one on paper. [-]
+    font
+        Families of its letters, the first that is there.
     """
     require_name(prefix)
     head = element("title", clean(title), id=f"{prefix}-title") + element("desc", clean(desc), id=f"{prefix}-desc")
     paper = rect(0, 0, width_mm, height_mm, fill=ink.paper) if ink.paper != "none" else ""
     defs = element("defs", definitions) if definitions else ""
-    drawn = group(body, fill=ink.ink, stroke=ink.ink, stroke_width=0.25, font_family=FONT)
+    drawn = group(body, fill=ink.ink, stroke=ink.ink, stroke_width=0.25, font_family=font)
     # xmlns is written by hand: its name holds no hyphen but must come first for readers that sniff.
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width_mm)}mm" height="{number(height_mm)}mm" '

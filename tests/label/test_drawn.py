@@ -6,6 +6,7 @@ import json
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ import typst
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import tierwright.label
 from tierwright.errors import Infeasible, OutOfRange, UnknownName
 from tierwright.label import (
     BrandLot,
@@ -38,8 +40,12 @@ from tierwright.label.setting import (
     FIGURE_HEIGHT,
     MM_PER_POINT,
     O_HEIGHT,
+    SANS,
+    SERIF,
     X_HEIGHT,
+    Face,
     break_lines,
+    face_of,
     net_size,
     size_for,
     width_mm,
@@ -49,6 +55,7 @@ from tierwright.larder import ingredient
 from tierwright.svg import Drawing
 from tierwright.units import English
 
+FONTS = Path(tierwright.label.__file__).parent / "fonts"
 SVG = "{http://www.w3.org/2000/svg}"
 KEYS = (
     "cake_flour",
@@ -91,11 +98,11 @@ def texts(svg: str) -> list[ET.Element]:
     return list(ET.fromstring(svg).iter(f"{SVG}text"))
 
 
-def line_width(element: ET.Element) -> float:
+def line_width(element: ET.Element, face: Face = SERIF) -> float:
     size = float(element.get("font-size", "0"))
-    wide = width_mm(element.text or "", size)
+    wide = width_mm(element.text or "", size, face=face)
     for span in element.iter(f"{SVG}tspan"):
-        wide += width_mm(span.text or "", size, strong=True) + width_mm(span.tail or "", size)
+        wide += width_mm(span.text or "", size, strong=True, face=face) + width_mm(span.tail or "", size, face=face)
     return wide
 
 
@@ -116,13 +123,15 @@ def test_nothing_is_clipped_or_too_small(place: Jurisdiction, key: str) -> None:
         draw_sticker(label, place, width_mm=grid.width_mm, height_mm=float(needed[1]) + 1)
         return
     by_o = place in (Jurisdiction.US, Jurisdiction.CANADA)
+    face = face_of(place)
+    assert f'font-family="{face.family}"' in drawn.svg
     least = limit("x_height", place)
     assert least is not None
     for element in texts(drawn.svg):
         size, x, y = (float(element.get(name, "0")) for name in ("font-size", "x", "y"))
-        assert size * (O_HEIGHT if by_o else X_HEIGHT) >= least - 0.005  # coordinates carry two decimals
+        assert size * (face.o_height if by_o else face.x_height) >= least - 0.005  # coordinates carry two decimals
         assert x >= MARGIN_MM - 1e-9
-        assert x + line_width(element) <= grid.width_mm - MARGIN_MM + 0.3
+        assert x + line_width(element, face) <= grid.width_mm - MARGIN_MM + 0.3
         assert y - 0.8 * size >= MARGIN_MM - 0.1
         assert y + 0.25 * size <= grid.height_mm
 
@@ -162,14 +171,48 @@ def test_metrics_are_those_of_the_font(tmp_path: Path) -> None:
     assert found["one"] / 100 + 1e-9 >= FIGURE_HEIGHT
 
 
+def test_metrics_of_the_letters_without_serifs_are_those_of_their_font() -> None:
+    """The very files that the sheets and pages are set in, read by a font library."""
+    from fontTools.ttLib import TTFont
+
+    for name, strong in (("regular", False), ("bold", True)):
+        font = TTFont(str(FONTS / f"label-sans-{name}.ttf"))
+        signs, units, advances = font.getBestCmap(), font["head"].unitsPerEm, font["hmtx"]
+        words = "Ingrédients : œufs, crème (lait) 25 %"
+        theirs = sum(advances[signs[ord(sign)]][0] for sign in words) / units
+        assert width_mm(words, 100.0, strong=strong, face=SANS) == pytest.approx(100 * theirs, rel=1e-3)
+        glyphs = font["glyf"]
+        assert glyphs[signs[ord("x")]].yMax / units >= SANS.x_height - 1e-4
+        assert glyphs[signs[ord("o")]].yMax / units >= SANS.o_height
+        assert min(glyphs[signs[ord(sign)]].yMax for sign in "0123456789LB") / units >= SANS.figure_height - 1e-3
+
+
+def test_canada_sets_its_list_off_by_lines_in_letters_without_serifs() -> None:
+    """Food and Drug Regulations, B.01.008.1(1)(b) and (e), B.01.008.2(2)(a): sans serif, 2.5 mm apart, solid lines."""
+    label = labels_of(Jurisdiction.CANADA).units[0]
+    drawn = draw_sticker(label, Jurisdiction.CANADA, width_mm=140.0, height_mm=140.0)
+    root = ET.fromstring(drawn.svg)
+    lines = sorted(float(one.get("y1", "0")) for one in root.iter(f"{SVG}line"))
+    assert len(lines) == 2
+    listed = [e for e in texts(drawn.svg) if lines[0] < float(e.get("y", "0")) < lines[1]]
+    said = " ".join("".join(e.itertext()) for e in listed)
+    assert said.startswith("Ingredients: ")
+    assert "Contains: " in said
+    assert "Lakeside" not in said
+    ys = [float(element.get("y", "0")) for element in listed]
+    assert all(after - before >= 2.5 for before, after in pairwise(ys))
+    other = draw_sticker(labels_of(Jurisdiction.EU).units[0], Jurisdiction.EU, width_mm=140.0, height_mm=140.0)
+    assert "<line" not in other.svg
+
+
 @pytest.mark.parametrize(
     ("place", "surface", "height", "ratio"),
     [
         (Jurisdiction.EU, 80.0, 1.2, X_HEIGHT),  # Article 13(2)
         (Jurisdiction.EU, 79.9, 0.9, X_HEIGHT),  # Article 13(3)
         (Jurisdiction.US, 100.0, 25.4 / 16, O_HEIGHT),  # 21 CFR 101.2(c)
-        (Jurisdiction.CANADA, 100.0, 1.6, O_HEIGHT),
-        (Jurisdiction.CANADA, 9.9, 0.8, O_HEIGHT),
+        (Jurisdiction.CANADA, 100.0, 1.6, SANS.o_height),
+        (Jurisdiction.CANADA, 9.9, 0.8, SANS.o_height),
     ],
 )
 def test_least_sizes(place: Jurisdiction, surface: float, height: float, ratio: float) -> None:
@@ -216,7 +259,7 @@ PANELS = [(place, form.choice) for place in Jurisdiction for form in lawful_form
 def test_panels_stay_in_their_box(place: Jurisdiction, form: str, small: bool) -> None:
     panel = labels_of(place).units[0].panel
     drawn = draw_panel(panel, prefix="p", form=form, small=small)
-    in_box(drawn)
+    in_box(drawn, face_of(place))
     said = panel_words(panel)
     assert all(row.label in said for row in panel.rows)
     shown = " ".join("".join(element.itertext()) for element in texts(drawn.svg)).replace("\u00a0", " ")
@@ -225,9 +268,9 @@ def test_panels_stay_in_their_box(place: Jurisdiction, form: str, small: bool) -
         assert all(word in shown for word in row.cells[0].split())
 
 
-def in_box(drawn: Drawing) -> None:
+def in_box(drawn: Drawing, face: Face) -> None:
     for element in texts(drawn.svg):
-        x, wide = float(element.get("x", "0")), line_width(element)
+        x, wide = float(element.get("x", "0")), line_width(element, face)
         left = x - wide if element.get("text-anchor") == "end" else x
         assert left >= 0.9
         assert left + wide <= drawn.width_mm - 0.9

@@ -9,7 +9,7 @@ from tierwright.brief.commission import Jurisdiction
 from tierwright.errors import UnknownName
 from tierwright.label.forms import lawful_forms
 from tierwright.label.model import Panel, PanelRow, Run
-from tierwright.label.setting import MM_PER_POINT, break_lines, set_text, size_for, width_mm
+from tierwright.label.setting import MM_PER_POINT, SERIF, Face, break_lines, face_of, set_text, size_for, width_mm
 from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, line, rect
 
 _PT: Final = MM_PER_POINT
@@ -24,6 +24,7 @@ class _Sheet:
     """A column that fills from the top down."""
 
     width_mm: float
+    face: Face = SERIF
     y_mm: float = _ROOM
     marks: list[str] = field(default_factory=list)
 
@@ -43,29 +44,28 @@ class _Sheet:
         self.y_mm += thick + room_mm
 
     def row(
-        self, left: str | tuple[Run, ...], right: str, size_mm: float, *, strong_right: bool = False,
-        indent_mm: float = 0.0, middle: str = "", middle_mm: float = 0.0,
-    ) -> None:  # fmt: skip
+        self,
+        left: str | tuple[Run, ...],
+        right: str,
+        size_mm: float,
+        *,
+        strong_right: bool = False,
+        indent_mm: float = 0.0,
+    ) -> None:
         """Set words to the left and right of one baseline; what does not fit on one line is broken on the left."""
-        taken = width_mm(right, size_mm, strong=strong_right) + (2.0 if right else 0.0)
-        taken = max(taken, self.right_mm - middle_mm + width_mm(middle, size_mm) + 1.0 if middle else 0.0)
+        taken = width_mm(right, size_mm, strong=strong_right, face=self.face) + (2.0 if right else 0.0)
         runs = (Run(text=left),) if isinstance(left, str) else left
-        lines = break_lines(runs, size_mm, self.measure_mm - indent_mm - taken)
+        lines = break_lines(runs, size_mm, self.measure_mm - indent_mm - taken, face=self.face)
         for number, broken in enumerate(lines or ()):
             self.y_mm += size_mm * 0.86
             self.marks.append(set_text(_ROOM + indent_mm, self.y_mm, broken.runs, size_mm))
-            if number == 0:
-                if middle:
-                    self.marks.append(set_text(middle_mm, self.y_mm, middle, size_mm, anchor="end"))
-                if right:
-                    self.marks.append(
-                        set_text(self.right_mm, self.y_mm, right, size_mm, anchor="end", strong=strong_right)
-                    )
+            if number == 0 and right:
+                self.marks.append(set_text(self.right_mm, self.y_mm, right, size_mm, anchor="end", strong=strong_right))
             self.y_mm += size_mm * 0.26
 
     def paragraph(self, runs: tuple[Run, ...], size_mm: float, *, indent_mm: float = 0.0) -> None:
         """Set a paragraph."""
-        for broken in break_lines(runs, size_mm, self.measure_mm - indent_mm):
+        for broken in break_lines(runs, size_mm, self.measure_mm - indent_mm, face=self.face):
             self.y_mm += size_mm * 0.84
             self.marks.append(set_text(_ROOM + indent_mm, self.y_mm, broken.runs, size_mm))
             self.y_mm += size_mm * 0.24
@@ -91,6 +91,7 @@ class _Sheet:
             definitions="",
             body=box + "".join(self.marks),
             scale=1.0,
+            font=self.face.family,
         )
 
 
@@ -303,18 +304,19 @@ def _us_tabular(panel: Panel, prefix: str, alt: str, ink: Ink) -> Drawing:
 def _canadian(panel: Panel, prefix: str, alt: str, narrow: bool, ink: Ink) -> Drawing:
     """Lay out the standard or narrow format of the Directory of Nutrition Facts Table Formats, from memory."""
     titles = panel.title.split(" / ")
+    face = face_of(panel.jurisdiction)
     both = len(titles) > 1
     size = (7 if narrow else 8) * _PT
     least = max(
         2.2 * row.indent
-        + width_mm(row.label, size, strong=row.strong)
-        + width_mm(f" {row.cells[0]}", size)
-        + width_mm(row.cells[1], size, strong=True)
+        + width_mm(row.label, size, strong=row.strong, face=face)
+        + width_mm(f" {row.cells[0]}", size, face=face)
+        + width_mm(row.cells[1], size, strong=True, face=face)
         + 4.0
         for row in panel.rows
     )
-    sheet = _Sheet(width_mm=max(46.0 if narrow else 52.0, least + 2 * _ROOM))
-    title = min(15 * _PT, *(sheet.measure_mm / width_mm(words, 1.0, strong=True) for words in titles))
+    sheet = _Sheet(width_mm=max(46.0 if narrow else 52.0, least + 2 * _ROOM), face=face)
+    title = min(15 * _PT, *(sheet.measure_mm / width_mm(words, 1.0, strong=True, face=face) for words in titles))
     for words in titles:
         sheet.y_mm += title * 0.72
         sheet.marks.append(set_text(_ROOM, sheet.y_mm, words, title, strong=True))
@@ -324,8 +326,8 @@ def _canadian(panel: Panel, prefix: str, alt: str, narrow: bool, ink: Ink) -> Dr
     sheet.rule(2)
     heads = panel.columns[1].split(" / ")
     head_size = 6.5 * _PT
-    taken = width_mm(f"Calories {panel.calories}", 14 * _PT, strong=True) + 1.5
-    widest = max(width_mm(head, head_size, strong=True) for head in heads)
+    taken = width_mm(f"Calories {panel.calories}", 14 * _PT, strong=True, face=face) + 1.5
+    widest = max(width_mm(head, head_size, strong=True, face=face) for head in heads)
     if both or taken + widest > sheet.measure_mm:
         sheet.y_mm += 14 * _PT * 0.74
         sheet.marks.append(set_text(_ROOM, sheet.y_mm, f"Calories {panel.calories}", 14 * _PT, strong=True))

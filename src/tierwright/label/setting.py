@@ -10,17 +10,52 @@ from typing import Final
 
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.model import Run
-from tierwright.label.rules import limit, rows
-from tierwright.svg import clean, number
+from tierwright.label.rules import limit, rows, rule
+from tierwright.svg import FONT, clean, number
 
-X_HEIGHT: Final = 0.429
-"""Height of a lower-case x over the font size, Libertinus Serif, from the font. [-]"""
-O_HEIGHT: Final = 0.438
-"""Height of a lower-case o over the font size, without all of its overshoot, so that a floor is never missed. [-]"""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face:
+    """
+    A typeface of labels.
+
+    Attributes
+    ----------
+    family
+        Its name, and what takes its place where it is not there.
+    x_height, o_height, figure_height
+        Height of a lower-case x and o, and of the lowest figure or capital, over the font size. [-]
+    context
+        What letters beside one another take over what they take alone, at most. [-]
+    table
+        Its table of advances.
+    """
+
+    family: str
+    x_height: float
+    o_height: float
+    figure_height: float
+    context: float
+    table: str
+
+
+SERIF: Final = Face(
+    family=FONT, x_height=0.429, o_height=0.438, figure_height=0.608, context=1.003, table="advances.csv"
+)
+"""Libertinus Serif, measured from the font; an o without all of its overshoot, so that a floor is never missed."""
+SANS: Final = Face(
+    family="Label Sans, DejaVu Sans Condensed, Arial Narrow, Helvetica, sans-serif",
+    x_height=0.5469,
+    o_height=0.5469,
+    figure_height=0.729,
+    context=1.0,
+    table="advances_sans.csv",
+)
+"""Label Sans, measured from the font: for places that ask for letters without serifs."""
+X_HEIGHT: Final = SERIF.x_height
+O_HEIGHT: Final = SERIF.o_height
 MM_PER_POINT: Final = 25.4 / 72.0
 """A point of type. [mm]"""
-_CONTEXT: Final = 1.003
-"""What letters beside one another take over what they take alone, at most, Libertinus Serif. [-]"""
 _USUAL_ADVANCE: Final = 0.56
 """Advance of a sign that the table does not hold, over the font size: wider than most, so that nothing is clipped."""
 
@@ -29,27 +64,30 @@ _UNIT: Final = re.compile(r"(?<=\d) (?=%|k?g\b|OZ\b|LB\b|kJ\b|kcal\b)")
 
 
 @cache
-def _advances() -> tuple[dict[str, float], dict[str, float], dict[str, float]]:
+def _advances(table: str) -> tuple[dict[str, float], dict[str, float]]:
     regular: dict[str, float] = {}
     bold: dict[str, float] = {}
-    italic: dict[str, float] = {}
-    for row in rows("advances.csv"):
+    for row in rows(table):
         sign = chr(int(row["sign"][2:], 16))
         regular[sign] = float(row["regular"]) / 1000.0
         bold[sign] = float(row["bold"]) / 1000.0
-        italic[sign] = float(row["italic"]) / 1000.0
-    return regular, bold, italic
+    return regular, bold
 
 
-def width_mm(text: str, size_mm: float, *, strong: bool = False) -> float:
+def face_of(place: Jurisdiction) -> Face:
+    """Return the typeface in which a place's labels are set."""
+    return SERIF if rule("sans_serif", place) is None else SANS
+
+
+def width_mm(text: str, size_mm: float, *, strong: bool = False, face: Face = SERIF) -> float:
     """
-    Return the width of a line of Libertinus Serif. [mm]
+    Return the width of a line. [mm]
 
     Kerning and ligatures draw letters closer; the forms that an f takes beside tall letters are a little wider than the
     letter alone, which the last three in a thousand cover.
     """
-    table = _advances()[1 if strong else 0]
-    return size_mm * _CONTEXT * sum(table.get(sign, _USUAL_ADVANCE) for sign in text)
+    table = _advances(face.table)[1 if strong else 0]
+    return size_mm * face.context * sum(table.get(sign, _USUAL_ADVANCE) for sign in text)
 
 
 def size_for(place: Jurisdiction, surface_cm2: float) -> float:
@@ -69,11 +107,11 @@ def size_for(place: Jurisdiction, surface_cm2: float) -> float:
     if small is not None and low is not None and surface_cm2 < small:
         height = low
     by_o = place in (Jurisdiction.US, Jurisdiction.CANADA)
-    return height / (O_HEIGHT if by_o else X_HEIGHT)
+    face = face_of(place)
+    return height / (face.o_height if by_o else face.x_height)
 
 
-FIGURE_HEIGHT: Final = 0.608
-"""Height of figures and capitals over the font size, Libertinus Serif, from the lowest of them. [-]"""
+FIGURE_HEIGHT: Final = SERIF.figure_height
 
 
 def net_size(place: Jurisdiction, mass_g: float, surface_cm2: float) -> float:
@@ -92,7 +130,7 @@ def net_size(place: Jurisdiction, mass_g: float, surface_cm2: float) -> float:
     values = {"mass_g": mass_g, "surface_cm2": surface_cm2}
     for by, upto, height in _net_heights(place):
         if upto is None or values[by] <= upto:
-            return height / FIGURE_HEIGHT
+            return height / face_of(place).figure_height
     raise AssertionError("the last band is open")
 
 
@@ -113,7 +151,7 @@ class SetLine:
     width_mm: float
 
 
-def break_lines(runs: Sequence[Run], size_mm: float, measure_mm: float) -> tuple[SetLine, ...]:
+def break_lines(runs: Sequence[Run], size_mm: float, measure_mm: float, *, face: Face = SERIF) -> tuple[SetLine, ...]:
     """
     Break runs into lines at their spaces; a word wider than the measure is cut where it reaches the end.
 
@@ -125,21 +163,23 @@ def break_lines(runs: Sequence[Run], size_mm: float, measure_mm: float) -> tuple
         Font size. [mm]
     measure_mm
         Width of the column. [mm]
+    face
+        Typeface.
     """
     lines: list[SetLine] = []
     line: list[Run] = []
     width = 0.0
     for word in _words(runs):
-        for piece in _fitting(word, size_mm, measure_mm):
-            wide = sum(width_mm(run.text, size_mm, strong=run.strong) for run in piece)
-            trimmed = wide - _trailing(piece, size_mm)
+        for piece in _fitting(word, size_mm, measure_mm, face):
+            wide = sum(width_mm(run.text, size_mm, strong=run.strong, face=face) for run in piece)
+            trimmed = wide - _trailing(piece, size_mm, face)
             if line and width + trimmed > measure_mm:
-                lines.append(_line(line, size_mm))
+                lines.append(_line(line, size_mm, face))
                 line, width = [], 0.0
             line += piece
             width += wide
     if line:
-        lines.append(_line(line, size_mm))
+        lines.append(_line(line, size_mm, face))
     return tuple(lines)
 
 
@@ -163,14 +203,14 @@ def _words(runs: Iterable[Run]) -> list[list[Run]]:
     return words
 
 
-def _fitting(word: list[Run], size_mm: float, measure_mm: float) -> list[list[Run]]:
+def _fitting(word: list[Run], size_mm: float, measure_mm: float, face: Face) -> list[list[Run]]:
     """Cut a word that is wider than the whole measure."""
     pieces: list[list[Run]] = []
     piece: list[Run] = []
     width = 0.0
     for run in word:
         for sign in run.text:
-            wide = width_mm(sign, size_mm, strong=run.strong)
+            wide = width_mm(sign, size_mm, strong=run.strong, face=face)
             if piece and sign != " " and width + wide > measure_mm:
                 pieces.append(piece)
                 piece, width = [], 0.0
@@ -184,12 +224,12 @@ def _fitting(word: list[Run], size_mm: float, measure_mm: float) -> list[list[Ru
     return pieces
 
 
-def _trailing(piece: Sequence[Run], size_mm: float) -> float:
+def _trailing(piece: Sequence[Run], size_mm: float, face: Face) -> float:
     last = piece[-1]
-    return width_mm(" ", size_mm, strong=last.strong) if last.text.endswith(" ") else 0.0
+    return width_mm(" ", size_mm, strong=last.strong, face=face) if last.text.endswith(" ") else 0.0
 
 
-def _line(runs: Sequence[Run], size_mm: float) -> SetLine:
+def _line(runs: Sequence[Run], size_mm: float, face: Face) -> SetLine:
     joined: list[Run] = []
     for run in runs:
         if joined and joined[-1].strong == run.strong:
@@ -198,7 +238,7 @@ def _line(runs: Sequence[Run], size_mm: float) -> SetLine:
             joined.append(run)
     joined[-1] = Run(text=joined[-1].text.rstrip(" "), strong=joined[-1].strong)
     kept = tuple(run for run in joined if run.text)
-    return SetLine(runs=kept, width_mm=sum(width_mm(run.text, size_mm, strong=run.strong) for run in kept))
+    return SetLine(runs=kept, width_mm=sum(width_mm(run.text, size_mm, strong=run.strong, face=face) for run in kept))
 
 
 def set_text(

@@ -11,9 +11,9 @@ from tierwright.brief.commission import Jurisdiction
 from tierwright.errors import Infeasible, UnknownName, require_range
 from tierwright.label.declaring import list_allergens
 from tierwright.label.model import Field, Run, UnitLabel
-from tierwright.label.rules import limit, rows
-from tierwright.label.setting import SetLine, break_lines, net_size, set_text, size_for
-from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, group, number, rect
+from tierwright.label.rules import limit, rows, rule
+from tierwright.label.setting import SetLine, break_lines, face_of, net_size, set_text, size_for
+from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, group, line, number, rect
 
 MARGIN_MM: Final = 2.0
 """White inside a sticker's edge: sheets shift in a printer. [mm] Common practice."""
@@ -22,6 +22,9 @@ _ASCENT: Final = 0.80
 _LARGEST: Final = 1.6
 """A list is set no larger than this over the lawful least, even where there is room. [-]"""
 _NAME: Final = 1.35
+_LINE_MM: Final = 0.2
+_LINE_ROOM_MM: Final = 0.5
+"""Lines that set the list off, and the white on each side of them. [mm]"""
 _LIST_FIELDS: Final = ("date", "storage", "batch", "maker", "permit", "home_sentence")
 
 
@@ -104,11 +107,12 @@ def grid_of(key: str) -> Grid:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paragraph:
-    """Words of a sticker, their size over that of the list, and the least that it may be. [mm]"""
+    """Words of a sticker, their size over that of the list, its least [mm], and whether lines set them off."""
 
     runs: tuple[Run, ...]
     scale: float = 1.0
     least_mm: float = 0.0
+    lined: bool = False
 
 
 def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0) -> list[Paragraph]:
@@ -125,18 +129,21 @@ def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0
     said.append(Paragraph(runs=(Run(text=name, strong=True),), scale=_NAME))
     if label.food_name_french and label.food_name_french != name:
         said.append(Paragraph(runs=(Run(text=label.food_name_french, strong=True),), scale=_NAME))
+    lined = rule("list_border", place) is not None
     no_list = limit("no_list_surface", place)
     if no_list is not None and surface_cm2 < no_list:
         # No room for a list: allergens alone are named, under their own word (Articles 16(2) and 21(1)).
         words = list_allergens(place, dict(label.marks))
         said += [_strong(words)] if words else []
     else:
-        said.append(Paragraph(runs=label.declaration.runs))
-    said += [_strong(words) for words in (label.declaration.contains, label.declaration.may_contain) if words]
+        said.append(Paragraph(runs=label.declaration.runs, lined=lined))
+    statements = (label.declaration.contains, label.declaration.may_contain)
+    said += [_strong(words, lined=lined) for words in statements if words]
     if label.french is not None:
         # Each statement stands after the list of its own language.
-        said.append(Paragraph(runs=label.french.runs))
-        said += [_strong(words) for words in (label.french.contains, label.french.may_contain) if words]
+        said.append(Paragraph(runs=label.french.runs, lined=lined))
+        french = (label.french.contains, label.french.may_contain)
+        said += [_strong(words, lined=lined) for words in french if words]
     said += [Paragraph(runs=(Run(text=words),)) for words in label.declaration.warnings]
     least = net_size(place, label.mass_g, surface_cm2)
     said.append(Paragraph(runs=(Run(text=label.net_quantity, strong=True),), least_mm=least))
@@ -144,8 +151,8 @@ def paragraphs(label: UnitLabel, place: Jurisdiction, surface_cm2: float = 500.0
     return said
 
 
-def _strong(words: str) -> Paragraph:
-    return Paragraph(runs=(Run(text=words, strong=True),))
+def _strong(words: str, *, lined: bool = False) -> Paragraph:
+    return Paragraph(runs=(Run(text=words, strong=True),), lined=lined)
 
 
 def _field_runs(field: Field) -> tuple[Run, ...]:
@@ -156,15 +163,17 @@ def _field_runs(field: Field) -> tuple[Run, ...]:
 
 def _set(
     label: UnitLabel, place: Jurisdiction, size: float, measure: float, surface_cm2: float
-) -> tuple[list[tuple[float, SetLine]], float]:
-    """Break everything into lines, and return them with the height that they take. [mm]"""
-    lines: list[tuple[float, SetLine]] = []
+) -> tuple[list[tuple[float, SetLine, bool]], float]:
+    """Break everything into lines, each with its size and whether it is set off; and the height of them all. [mm]"""
+    lines: list[tuple[float, SetLine, bool]] = []
     height = 0.0
     for said in paragraphs(label, place, surface_cm2):
         own = max(size * said.scale, said.least_mm)
-        for broken in break_lines(said.runs, own, measure):
-            lines.append((own, broken))
+        for broken in break_lines(said.runs, own, measure, face=face_of(place)):
+            lines.append((own, broken, said.lined))
             height += own * _LEADING
+    if any(lined for _, _, lined in lines):
+        height += 4 * _LINE_ROOM_MM
     return lines, height
 
 
@@ -224,7 +233,13 @@ def sticker_marks(
         )
     y = MARGIN_MM
     marks: list[str] = []
-    for line_size, broken in _set(label, place, size, width_mm - 2 * MARGIN_MM, surface_cm2)[0]:
+    within = False
+    for line_size, broken, lined in _set(label, place, size, width_mm - 2 * MARGIN_MM, surface_cm2)[0]:
+        if lined is not within:
+            y += _LINE_ROOM_MM
+            marks.append(line(MARGIN_MM, y, width_mm - MARGIN_MM, y, stroke_width=_LINE_MM))
+            y += _LINE_ROOM_MM
+            within = lined
         marks.append(set_text(MARGIN_MM, y + line_size * _ASCENT, broken.runs, line_size))
         y += line_size * _LEADING
     return "".join(marks)
@@ -253,6 +268,7 @@ def draw_sticker(
         definitions="",
         body=edge + marks,
         scale=1.0,
+        font=face_of(place).family,
     )
 
 
@@ -315,6 +331,7 @@ def draw_sheets(
                 definitions="",
                 body="".join(placed),
                 scale=1.0,
+                font=face_of(place).family,
             )
         )
     return tuple(sheets)

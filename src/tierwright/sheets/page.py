@@ -73,6 +73,8 @@ class Book:
         The date that the file carries; it comes from the commission, so that the same dossier gives the same bytes.
     paper, english
         Paper, and whose English the words are, for readers that speak them.
+    names
+        What the title block calls title and cutting, on pages of more than one commission.
     """
 
     title: str
@@ -80,6 +82,7 @@ class Book:
     dated: date
     paper: Paper = Paper.A4
     english: English = English.US
+    names: tuple[str, str] = ("commission", "cutting")
 
 
 def render(
@@ -115,6 +118,7 @@ def render(
         "book": {
             "title": book.title.strip() or "Untitled commission",
             "cutting": book.cutting,
+            "names": list(book.names),
             "dated": [book.dated.year, book.dated.month, book.dated.day],
             "paper": book.paper.value,
             "region": "GB" if book.english is English.UK else "US",
@@ -122,7 +126,10 @@ def render(
         },
         "pages": [{"template": page.template, "sheet": page.sheet, "data": page.data} for page in pages],
     }
-    with as_file(files("tierwright.sheets").joinpath("templates")) as root:
+    with (
+        as_file(files("tierwright.sheets").joinpath("templates")) as root,
+        as_file(files("tierwright.label").joinpath("fonts")) as fonts,
+    ):
         for page in pages:
             if not page.template.isidentifier() or not (root / f"{page.template}.typ").is_file():
                 raise ValueError(f"no template is called {page.template!r}")
@@ -135,6 +142,7 @@ def render(
                     format=format,
                     ppi=ppi if format == "png" else None,
                     ignore_system_fonts=True,
+                    font_paths=[str(fonts)],
                     sys_inputs={"data": json.dumps(_printable(payload, unknown), allow_nan=False)},
                     pdf_standards=list(STANDARDS) if format == "pdf" else [],
                 )
