@@ -42,6 +42,26 @@ BONDS: Final = {
     Bond.CHOCOLATE: ("Chocolate to melt, to stick boards down", 25.0),
 }
 """What sticks a board down, and how much of it. [g] Common practice."""
+FACTS: Final = frozenset(
+    {
+        "tiers",
+        "supports",
+        "on_site",
+        "rod",
+        "buttercream",
+        "ganache",
+        "rolled",
+        "combed",
+        "textured",
+        "piping",
+        "bands",
+        "leaf",
+        "flowers",
+        "cold",
+        "delivery",
+    }
+)
+"""Words that may be said of how a cake is made; the tools of the kit are chosen by them."""
 
 
 def hand_over_stage(
@@ -237,6 +257,7 @@ def _facts(
         "cold": keeping is None or any(part.is_controlled for part in keeping.safety),
         "delivery": not commission.travel.collected_by_client,
     }
+    assert truths.keys() == FACTS
     return frozenset(word for word, true in truths.items() if true)
 
 

@@ -169,7 +169,8 @@ def first_cut(tier: TierToHand, places: Sequence[Point], *, depth_mm: float, two
     gaps = [(at[(i + 1) % len(at)] - angle) % 360.0 or 360.0 for i, angle in enumerate(at)]
     widest = max(gaps)
     middles = [(angle + gap / 2) % 360.0 for angle, gap in zip(at, gaps, strict=True) if gap >= widest - 1.0]
-    best = min(middles, key=lambda angle: (min(angle, 360.0 - angle), angle))
+    # Of two that lie alike on both sides, the one on the guests' left: rounding must not decide.
+    best = min(middles, key=lambda angle: (round(min(angle, 360.0 - angle), 6), angle))
     inner = min((x * x + y * y) ** 0.5 for x, y in places)
     half = min(tier.outline.extent_mm) / 2
     hour = (6 + round(best / 30.0)) % 12 or 12

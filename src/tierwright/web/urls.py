@@ -10,6 +10,7 @@ from tierwright.web.bench.views import worker
 from tierwright.web.books import clients
 from tierwright.web.frame import board, changing, enquiry, reading, rework, versions
 from tierwright.web.money import urls as money
+from tierwright.web.handover import urls as handover
 from tierwright.web.people import views as people
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
@@ -44,7 +45,9 @@ commission: Routes = [
     path("versions/<int:number>/sheets.pdf", reading.pdf, name="pdf-of"),
     path("dossier.json", reading.data, name="data"),
     path("brief.json", reading.brief, name="brief"),
+    path("bench/set-up/", include("tierwright.web.handover.urls")),
     path("bench/", include("tierwright.web.bench.urls")),
+    *handover.papers,
     path("client/", include("tierwright.web.shared.urls")),
     *money.commission,
     path("kitchen/", rework.rework, name="rework"),

@@ -1,0 +1,1 @@
+"""How the tables of the set-up log came to be."""

@@ -1,0 +1,147 @@
+"""The set-up log on a tablet, and the papers and dates of a handover."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import get_object_or_404, render
+from django.utils.formats import date_format
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from tierwright.handover import write_calendar
+from tierwright.sheets import Page, book_of
+from tierwright.sheets.handover import MARK_LENGTH, loading_page, signing_page, venue_pages
+from tierwright.sheets.page import render_pdf
+from tierwright.units import TemperatureUnit
+from tierwright.web.access import Door, member
+from tierwright.web.frame.desk import Desk, lay_out
+from tierwright.web.handover.entries import MOST_AT_ONCE, PAD, Did, mark_of_version, said, take
+from tierwright.web.handover.models import Photograph, SetUpEntry
+
+
+def log_of(desk: Desk) -> list[dict[str, Any]]:
+    """Return the log as a page shows it: moment, words, photograph, signature, and which version it was."""
+    zone = ZoneInfo(desk.brief.day.timezone)
+    pieces = desk.dossier.handover.pieces_out
+    return [
+        {
+            "key": str(entry.key),
+            "at": date_format(entry.done_at.astimezone(zone), "D j M, H:i"),
+            "text": said(entry, pieces),
+            "photograph": desk.url("set-up-photograph", entry=entry.key) if entry.what == Did.PHOTOGRAPH else "",
+            "path": entry.value.get("path", "") if entry.what == Did.SIGNED else "",
+            "version": entry.version,
+            "mark": entry.mark[:MARK_LENGTH],
+        }
+        for entry in SetUpEntry.objects.filter(commission=desk.commission)
+    ]
+
+
+@require_safe
+@member
+def set_up(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
+    """Show the set-up log and the means to add to it."""
+    desk = lay_out(door, commission)
+    found, brief = desk.dossier.handover, desk.brief
+    collected = brief.travel.collected_by_client
+    context = {
+        "desk": desk,
+        "door": door,
+        "log": log_of(desk),
+        "found": found,
+        "collected": collected,
+        "receiver": brief.handing_over.collector if collected else brief.venue.file.receiver,
+        "unit": "F" if desk.words.display.temperature is TemperatureUnit.F else "C",
+        "mark": mark_of_version(desk.version)[:MARK_LENGTH],
+        "pad": PAD,
+        "said": {
+            "arrived": _("Arrived at the venue"),
+            "set-up": _("Set up"),
+        },
+    }
+    return render(request, "handover/set_up.html", context)
+
+
+@require_safe
+@never_cache
+@member
+def set_up_state(request: HttpRequest, door: Door, commission: int) -> JsonResponse:
+    """Say what the log holds, and hand out a fresh token for sending."""
+    desk = lay_out(door, commission)
+    return JsonResponse({"token": get_token(request), "version": desk.commission.head, "log": log_of(desk)})
+
+
+@require_POST
+@never_cache
+@member
+def set_up_entries(request: HttpRequest, door: Door, commission: int) -> JsonResponse:
+    """Take entries from a tablet; each is answered with what became of it."""
+    found = door.commission(commission)
+    try:
+        sent = json.loads(request.body)
+    except ValueError:
+        sent = None
+    entries = sent.get("entries") if isinstance(sent, dict) else None
+    if not isinstance(entries, list) or len(entries) > MOST_AT_ONCE:
+        return JsonResponse({"error": f"expected entries, at most {MOST_AT_ONCE} at once"}, status=400)
+    answer = [{"key": one.key, "fate": one.fate.value, "why": one.why} for one in take(door, found, entries)]
+    return JsonResponse({"outcomes": answer, "version": found.head})
+
+
+@require_safe
+@member
+def set_up_photograph(request: HttpRequest, door: Door, commission: int, entry: UUID) -> HttpResponse:
+    """Hand out a photograph of the log."""
+    found = get_object_or_404(Photograph, entry__commission=door.commission(commission), entry_id=entry)
+    answer = HttpResponse(bytes(found.jpeg), content_type="image/jpeg")
+    answer["Cache-Control"] = "private, max-age=31536000, immutable"
+    return answer
+
+
+@require_safe
+@member
+def venue_papers(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
+    """Hand out the two pages for the venue."""
+    desk = lay_out(door, commission)
+    return _pdf(desk, venue_pages(desk.dossier, desk.words), "venue")
+
+
+@require_safe
+@member
+def going_along(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
+    """Hand out the loading list with the repair kit, and the paper to sign."""
+    desk = lay_out(door, commission)
+    pages = (loading_page(desk.dossier, desk.words), signing_page(desk.dossier, desk.words))
+    return _pdf(desk, pages, "going-along")
+
+
+def _pdf(desk: Desk, pages: Sequence[Page], name: str) -> HttpResponse:
+    answer = HttpResponse(render_pdf(pages, book_of(desk.dossier)), content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{slugify(desk.commission.title) or "cake"}-{name}.pdf"'
+    return answer
+
+
+@require_safe
+@member
+def dates(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
+    """Hand out every date of a commission as a calendar file; a later version's moves what an earlier one's wrote."""
+    desk = lay_out(door, commission)
+    content = write_calendar(
+        desk.dossier.handover.dates,
+        owner=f"kitchen {door.kitchen.pk} commission {desk.commission.pk}",
+        name=desk.commission.title,
+        stamp=desk.version.made_at.replace(microsecond=0),
+        revision=desk.version.number,
+    )
+    answer = HttpResponse(content, content_type="text/calendar; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="{slugify(desk.commission.title) or "cake"}.ics"'
+    return answer

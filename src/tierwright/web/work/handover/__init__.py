@@ -1,0 +1,66 @@
+"""Handover: what comes out, how it is taken apart, what is loaded, every date, and the record that is signed."""
+
+from __future__ import annotations
+
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext_lazy as _
+
+from tierwright.handover import Dated
+from tierwright.sheets.handover import loading_page, venue_pages
+from tierwright.web.frame.desk import MOMENT, Desk
+from tierwright.web.handover.entries import Did
+from tierwright.web.handover.models import SetUpEntry
+from tierwright.web.sheet import Sheet
+from tierwright.web.work.handover.forms import parts
+
+DAY = "D j M Y"
+
+
+def _when(one: Dated) -> str:
+    if one.begins is None:
+        assert one.first_day is not None
+        first = date_format(one.first_day, DAY)
+        return (
+            first
+            if one.last_day in (None, one.first_day)
+            else f"{first} – {date_format(one.last_day or one.first_day, DAY)}"
+        )
+    begins = one.begins.astimezone(ZoneInfo(one.begin_zone))
+    if one.ends is None or one.ends <= one.begins:
+        return date_format(begins, MOMENT)
+    ends = one.ends.astimezone(ZoneInfo(one.end_zone or one.begin_zone))
+    same = ends.date() == begins.date()
+    return f"{date_format(begins, MOMENT)} – {date_format(ends, 'H:i' if same else MOMENT)}"
+
+
+def show(desk: Desk) -> dict[str, Any]:
+    """Return counts, steps, boxes, kit and dates, as the printed papers have them, and whether it has been signed."""
+    dossier, found = desk.dossier, desk.dossier.handover
+    keep, cut = venue_pages(dossier, desk.words)
+    loading = loading_page(dossier, desk.words)
+    signed = SetUpEntry.objects.filter(commission=desk.commission, what=Did.SIGNED).last()
+    title, zone = desk.brief.title, ZoneInfo(desk.brief.day.timezone)
+    return {
+        "keep": dict(keep.data),
+        "cut": dict(cut.data),
+        "loading": dict(loading.data),
+        "out": found.pieces_out,
+        "dates": [(_when(one), one.title.removesuffix(f": {title}"), one.where, one.note) for one in found.dates],
+        "signed": signed,
+        "signed_at": date_format(signed.done_at.astimezone(zone), MOMENT) if signed else "",
+        "collected": desk.brief.travel.collected_by_client,
+    }
+
+
+SHEET = Sheet(
+    key="handover",
+    title=_("Handover"),
+    settles=_("What comes out of it and how many, how it is taken apart, what goes along, and who signs for it."),
+    hangs=lambda moments: moments.handover,
+    show=show,
+    template="work/handover/sheet.html",
+    parts=parts,
+)
