@@ -179,3 +179,15 @@ def test_asked_is_whole_steps_and_covers_the_floor(markup: Decimal, step: str, c
 def test_an_unknown_currency_is_refused() -> None:
     with pytest.raises(BadInput):
         work_out(inputs(currency="XQQ"))
+
+
+def test_what_a_line_of_the_brief_adds_is_the_cost_without_it_worked_anew() -> None:
+    given = inputs()
+    whole = work_out(given)
+    priced = price_commission(
+        given, PricePolicy(kind=PolicyKind.COST_PLUS, markup=D("0.25")), 50, {"tier.1": "one", "distance": "way"}
+    )
+    for one in priced.marginals:
+        anew = work_out(without(given, one.of))
+        assert one.cost == whole.total.value - anew.total.value
+        assert one.hours == pytest.approx(whole.hours.value - anew.hours.value)

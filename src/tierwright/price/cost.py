@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from math import sqrt
 from typing import Final
@@ -61,15 +62,15 @@ def work_out(inputs: CostInputs) -> Cost:
     .. [1] JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.2.2, eq. 16, with one correlation
        coefficient within a group and none between groups.
     """
-    lines = _materials(inputs) + _hands(inputs) + _energy(inputs) + _travel(inputs) + _overhead(inputs)
+    hands = _hands(inputs)
+    lines = _materials(inputs) + hands + _energy(inputs) + _travel(inputs) + _overhead(inputs, hands)
     lines += _wear(inputs) + _hire(inputs) + _risk(inputs)
-    order = list(CostGroup)
-    lines.sort(key=lambda line: order.index(line.group))
-    groups = tuple(
-        (group, sum((line.amount.value for line in lines if line.group is group), Decimal(0)))
-        for group in order
-        if any(line.group is group for line in lines)
-    )
+    order = {group: place for place, group in enumerate(CostGroup)}
+    lines.sort(key=lambda line: order[line.group])
+    sums: dict[CostGroup, Decimal] = {}
+    for line in lines:
+        sums[line.group] = sums.get(line.group, Decimal(0)) + line.amount.value
+    groups = tuple(sums.items())
     total = sum((amount for _, amount in groups), Decimal(0))
     low, high = _half(lines, low=True), _half(lines, low=False)
     return Cost(
@@ -80,11 +81,34 @@ def work_out(inputs: CostInputs) -> Cost:
             low=max(Decimal(0), total - to_coins(low, inputs.currency)),
             high=total + to_coins(high, inputs.currency),
         ),
-        hands=sum((line.amount.value for line in lines if line.group is CostGroup.HANDS), Decimal(0)),
+        hands=sums.get(CostGroup.HANDS, Decimal(0)),
         hours=_hours(lines),
         bought=to_coins(sum((one.bought for one in inputs.materials), Decimal(0)), inputs.currency),
         groups=groups,
         drivers=_drivers(lines),
+    )
+
+
+def less(cost: Cost, of: str) -> Cost:
+    """
+    Return a cost without the lines that one line of the brief asks for.
+
+    Notes
+    -----
+    Cleaning and overhead by the hour are said for each line of the brief, so that what is left is what ``work_out``
+    comes to without it; the range and what drives it are not worked anew.
+    """
+    lines = [line for line in cost.lines if line.of != of]
+    total = sum((line.amount.value for line in lines), Decimal(0))
+    worked = [line for line in lines if line.group is CostGroup.HANDS]
+    return replace(
+        cost,
+        lines=tuple(lines),
+        total=Span.exact(total),
+        hands=sum((line.amount.value for line in worked), Decimal(0)),
+        hours=Estimate.exact(sum(line.hours.value for line in worked)),
+        groups=(),
+        drivers=(),
     )
 
 
@@ -136,45 +160,51 @@ def _materials(inputs: CostInputs) -> list[CostLine]:
 
 
 def _hands(inputs: CostInputs) -> list[CostLine]:
-    lines = [
-        _line(
-            inputs,
-            f"hands.{work.norm.task}" + (f".{work.of}" if work.of else ""),
-            work.norm.label,
-            CostGroup.HANDS,
-            _times(work.minutes * (1 / MINUTES), work.rate),
-            hours=work.minutes * (1 / MINUTES),
-            of=work.of,
-            days_before=work.days_before,
+    timed = [(work, work.minutes) for work in inputs.works]
+    timed = [(work, minutes) for work, minutes in timed if minutes.high > 0]
+    lines: list[CostLine] = []
+    dirty: dict[str, list[tuple[Estimate, int]]] = {}
+    for work, minutes in timed:
+        hours = minutes * (1 / MINUTES)
+        lines.append(
+            _line(
+                inputs,
+                f"hands.{work.norm.task}" + (f".{work.of}" if work.of else ""),
+                work.norm.label,
+                CostGroup.HANDS,
+                _times(hours, work.rate),
+                hours=hours,
+                of=work.of,
+                days_before=work.days_before,
+            )
         )
-        for work in inputs.works
-        if work.minutes.high > 0
-    ]
+        if work.norm.kitchen:
+            dirty.setdefault(work.of, []).append((minutes, work.days_before))
+    share = inputs.cleaning_share
+    if share.high <= 0:
+        return lines
     # Cleaning is said for each line of the brief, so that leaving one out leaves its cleaning out too.
     for of in dict.fromkeys(work.of for work in inputs.works):
-        dirty = [work for work in inputs.works if work.of == of and work.norm.kitchen and work.minutes.high > 0]
-        minutes = NOTHING
-        for work in dirty:
-            minutes = minutes + work.minutes
-        share = inputs.cleaning_share
+        if of not in dirty:
+            continue
+        spent = [minutes for minutes, _days in dirty[of]]
         cleaning = Estimate(
-            value=minutes.value * share.value / MINUTES,
-            low=minutes.low * share.low / MINUTES,
-            high=minutes.high * share.high / MINUTES,
+            value=sum(one.value for one in spent) * share.value / MINUTES,
+            low=sum(one.low for one in spent) * share.low / MINUTES,
+            high=sum(one.high for one in spent) * share.high / MINUTES,
         )
-        if cleaning.high > 0:
-            lines.append(
-                _line(
-                    inputs,
-                    "hands.cleaning" + (f".{of}" if of else ""),
-                    "cleaning up",
-                    CostGroup.HANDS,
-                    _times(cleaning, inputs.cleaning_rate),
-                    hours=cleaning,
-                    of=of,
-                    days_before=min((work.days_before for work in dirty), default=0),
-                )
+        lines.append(
+            _line(
+                inputs,
+                "hands.cleaning" + (f".{of}" if of else ""),
+                "cleaning up",
+                CostGroup.HANDS,
+                _times(cleaning, inputs.cleaning_rate),
+                hours=cleaning,
+                of=of,
+                days_before=min(days for _minutes, days in dirty[of]),
             )
+        )
     return lines
 
 
@@ -208,10 +238,9 @@ def _travel(inputs: CostInputs) -> list[CostLine]:
     ]
 
 
-def _overhead(inputs: CostInputs) -> list[CostLine]:
+def _overhead(inputs: CostInputs, worked: Sequence[CostLine]) -> list[CostLine]:
     lines: list[CostLine] = []
     if inputs.overhead_per_hour > 0:
-        worked = _hands(inputs)
         for of in dict.fromkeys(line.of for line in worked):
             hours = NOTHING
             mine = [line for line in worked if line.of == of]

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from tierwright.errors import require_range
-from tierwright.price.cost import as_decimal, work_out
+from tierwright.price.cost import as_decimal, less, work_out
 from tierwright.price.currency import rounded_up, to_coins
 from tierwright.price.model import Cost, CostInputs, Marginal, PolicyKind, Priced, PricePolicy
 from tierwright.price.notes import notes_on
@@ -79,7 +79,7 @@ def price_commission(inputs: CostInputs, policy: PricePolicy, portions: int, lin
     cost = work_out(inputs)
     asked = asked_price(cost, policy, portions)
     marginals = tuple(
-        _marginal(inputs, cost, asked, policy, portions, of, label)
+        _marginal(cost, asked, policy, portions, of, label)
         for of, label in lines.items()
         if any(line.of == of for line in cost.lines)
     )
@@ -107,18 +107,16 @@ def without(inputs: CostInputs, of: str) -> CostInputs:
     )
 
 
-def _marginal(
-    inputs: CostInputs, cost: Cost, asked: Decimal, policy: PricePolicy, portions: int, of: str, label: str
-) -> Marginal:
-    less = work_out(without(inputs, of))
+def _marginal(cost: Cost, asked: Decimal, policy: PricePolicy, portions: int, of: str, label: str) -> Marginal:
+    rest = less(cost, of)
     # By the portion, a line of the brief adds nothing to the price until the number of portions changes.
-    cheaper = asked_price(less, policy, portions)
+    cheaper = asked_price(rest, policy, portions)
     return Marginal(
         of=of,
         label=label,
-        cost=cost.total.value - less.total.value,
+        cost=cost.total.value - rest.total.value,
         price=asked - cheaper,
-        hours=cost.hours.value - less.hours.value,
+        hours=cost.hours.value - rest.hours.value,
     )
 
 
