@@ -113,11 +113,14 @@ def _in_words(desk: Desk, plan: KeepingPlan) -> dict[str, Any]:
 
 
 def _for_form(desk: Desk, plan: KeepingPlan, set_up: datetime) -> list[tuple[str, str]]:
-    """Return the set-up form filled with what was tried, as far as the brief has a place for it."""
+    """Return the set-up form filled with what was tried; nothing where a set-up would not be done before the cutting."""
     fields = written(STANDING, desk.raw)
     moved = set_up - plan_of(desk.dossier).venue.begins
+    handover = desk.brief.handover_at + moved
+    if handover >= plan.cutting_at:
+        return []
     if moved:
-        fields["day.handover"] = f"{desk.brief.handover_at + moved:%H:%M}"
+        fields["day.handover"] = f"{handover:%H:%M}"
     if plan.venue.light != desk.brief.venue.sun.value:
         fields["venue.sun"] = plan.venue.light
     return [*fields.items(), ("base", str(desk.commission.head)), ("seen", "0")]
