@@ -115,7 +115,8 @@ def plan(
         radius = mark.diameter_mm / 2 / scale
         spot = element("circle", cx=x, cy=y, r=max(radius, 0.5), fill="none", stroke_width=0.35)
         sign = words(x + radius + 0.8, y - 0.6, mark.label, size=2.6) if mark.label else ""
-        parts.append(group(spot, sign, id=f"{prefix}-mark-{i + 1}", data_sheet=mark.sheet))
+        known = {"data_x": mark.x_mm, "data_y": mark.y_mm, "data_scale": scale}
+        parts.append(group(spot, sign, id=f"{prefix}-mark-{i + 1}", data_sheet=mark.sheet, **known))
     floor = at((0.0, -deep / 2))[1]
     parts.append(
         across(

@@ -19,9 +19,11 @@ def parts(brief: dict[str, Any]) -> tuple[Part, ...]:
     return (
         Part(
             key="places",
+            script="web/js/places.js",
             title=_("Places set by hand"),
             hint=_(
-                "A tier without a row here has its supports placed by the program. What is typed is checked at once."
+                "A tier without a row here has its supports placed by the program. Move them on the drawing, by hand "
+                "or with the arrow keys, or type their places; what they do there is checked at once."
             ),
             items=(
                 Rows(

@@ -1,0 +1,79 @@
+"""Supports are moved on the drawing, by pointer and by the arrow keys; what that does is shown before it is kept."""
+
+from __future__ import annotations
+
+import re
+
+from playwright.sync_api import Locator, Page, expect
+from tests.browser.conftest import Opener
+from tests.browser.test_pages import complaints
+
+from tierwright.web.models import Commission, Version
+
+
+def opened(page: Page, commission: Commission) -> Locator:
+    page.goto(f"/k/{commission.kitchen_id}/c/{commission.pk}/sheet/supports/")
+    page.get_by_role("button", name=re.compile("Move the supports by hand")).first.click()
+    page.wait_for_selector("#moved svg .grip")
+    return page.locator("textarea[name$='.places']").first
+
+
+def places(area: Locator) -> list[tuple[float, float]]:
+    lines = [line for line in area.input_value().split("\n") if line]
+    return [(float(x), float(y)) for x, y in (re.findall(r"-?\d+\.\d+", line) for line in lines)]
+
+
+def test_supports_are_moved_by_the_arrow_keys_and_by_the_pointer(open_page: Opener, commission: Commission) -> None:
+    page = open_page("tablet")
+    area = opened(page, commission)
+    before = places(area)
+    first = page.locator("#moved svg .grip").first
+    first.focus()
+    expect(first).to_have_attribute("aria-label", re.compile(r"^Support 1, -?\d+ mm to the right"))
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowDown")
+    assert places(area)[0] == (before[0][0] - 2, before[0][1] - 1)
+    assert places(area)[1:] == before[1:]
+    # The drawing comes again with what would move, and the same support has the focus.
+    page.wait_for_selector("#moved .decide")
+    expect(page.locator("#saved")).to_contain_text("What you typed is safe")
+    page.wait_for_function("document.activeElement?.id?.endsWith('-mark-1')")
+    assert complaints(page) == []
+
+    second = page.locator("#moved svg .grip").nth(1)
+    second.scroll_into_view_if_needed()
+    box = second.locator(".hold").bounding_box()
+    assert box is not None
+    assert min(box["width"], box["height"]) >= 24, "large enough for a finger"
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    was = places(area)[1]
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 4, y + 3, steps=3)
+    page.mouse.up()
+    now = places(area)[1]
+    assert now[0] > was[0]
+    assert now[1] < was[1], "down on the screen is nearer to the maker"
+    assert places(area)[0] == (before[0][0] - 2, before[0][1] - 1)
+    with page.expect_response(lambda answer: answer.request.method == "POST"):
+        pass
+    page.get_by_role("button", name="Keep it").click()
+    page.wait_for_url("**/sheet/supports/")
+    kept = Version.objects.get(commission=commission, number=2).brief["cake"]["supports"]
+    assert len(kept) == 1
+
+
+def test_a_support_moved_off_its_board_is_put_back(open_page: Opener, commission: Commission) -> None:
+    page = open_page("desktop")
+    area = opened(page, commission)
+    before = places(area)
+    grip = page.locator("#moved svg .grip").first
+    grip.evaluate(
+        "mark => { for (let n = 0; n < 40; n++) mark.dispatchEvent("
+        "new KeyboardEvent('keydown', { key: 'ArrowRight', shiftKey: true, bubbles: true })) }"
+    )
+    assert places(area)[0][0] == before[0][0] + 200
+    page.get_by_role("button", name="Put it back where it stood").click()
+    page.wait_for_selector("#moved svg .grip")
+    assert places(area) == before
