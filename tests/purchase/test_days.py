@@ -11,7 +11,7 @@ import pytest
 from tests.purchase.shopping import CORNER, DAY, book, item, offer
 
 from tierwright.errors import Infeasible
-from tierwright.purchase import Item, Offer, Policy, Shop, Use, packs, plan_purchase
+from tierwright.purchase import Item, Offer, Policy, Shop, Use, packs, plan_purchase, splits
 from tierwright.purchase.cover import Pack
 from tierwright.purchase.days import Trip, over_days
 from tierwright.purchase.sharing import share_out
@@ -152,3 +152,29 @@ def test_a_season_of_commissions_is_proved() -> None:
     assert plan.proven
     assert plan.bound <= plan.total <= plan.bound * Decimal("1.01")
     assert {line.shop for line in plan.lines} == {"a", "b"}
+
+
+def test_wholes_taken_apart_agree_with_the_general_programme(monkeypatch: pytest.MonkeyPatch) -> None:
+    apart, opened = packs._apart, 0
+    items = [item("whole_egg", keeps_days=21), item("egg_yolk", keeps_days=9), item("egg_white", keeps_days=9)]
+    for seed in range(30):
+        draw = random.Random(seed)
+        offers = [
+            offer("dozen", "whole_egg", 600, f"{draw.randint(300, 600) / 100:.2f}"),
+            offer("six", "whole_egg", 300, f"{draw.randint(150, 350) / 100:.2f}", most=draw.choice([None, 2])),
+        ]
+        if draw.random() < 0.7:
+            offers.append(offer("carton", "egg_white", 500, f"{draw.randint(200, 700) / 100:.2f}"))
+        uses = [
+            Use(item=key, commission="c", amount=draw.randint(20, 500), day=DAY + timedelta(days=day))
+            for key, day in (("egg_yolk", 0), ("egg_white", draw.choice([0, 1])), ("whole_egg", 0))
+        ]
+        books, found = book(*offers, splits=splits()), []
+        for quick in (True, False):
+            monkeypatch.setattr(packs, "_apart", apart if quick else lambda _problem: None)
+            plan = plan_purchase(items, uses, books, EXACT)
+            assert plan.proven
+            found.append(plan.total)
+            opened += quick and any(done.pieces for done in plan.splits)
+        assert found[0] == found[1], seed
+    assert opened > 20

@@ -15,6 +15,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from tierwright.errors import Infeasible
+from tierwright.purchase.apart import Opening, Shelf, take_apart
 from tierwright.purchase.cover import Pack, TooLong, cover
 from tierwright.purchase.days import Trip, over_days
 from tierwright.purchase.model import Offer, Shop, Split, Use
@@ -168,7 +169,7 @@ def choose(problem: Problem) -> Chosen:
     parts = components(problem, tied=True)
     if len(parts) > 1:
         return _joined(problem, [(part, choose(_part_of(problem, part))) for part in parts])
-    simple = _simple(problem) or _several_days(problem)
+    simple = _simple(problem) or _several_days(problem) or _apart(problem)
     if simple is not None:
         return simple
     ordered = _by_orders(problem)
@@ -459,6 +460,75 @@ def _several_days(problem: Problem) -> Chosen | None:
     )
 
 
+def _apart(problem: Problem) -> Chosen | None:
+    """Choose wholes to take apart where each item is bought on one day for all its uses; None where it takes more."""
+    columns, uses = problem.columns, problem.uses
+    if not problem.cuts or any(_tied(problem.shops[c.offer.shop]) for c in columns):
+        return None
+    items = sorted({use.item for use in uses})
+    mine = {key: [c for c, column in enumerate(columns) if column.offer.item == key] for key in items}
+    for key in items:
+        everything = frozenset(n for n, use in enumerate(uses) if use.item == key)
+        if len({columns[c].trip for c in mine[key]}) > 1 or any(columns[c].serves != everything for c in mine[key]):
+            return None
+    if any(Decimal(int(c.offer.price * PRICE_STEPS)) != c.offer.price * PRICE_STEPS for c in columns):
+        return None
+    wanted = [grains(use.amount) for use in uses]
+    worth = _by_weight(columns)
+    shelves = [
+        Shelf(
+            packs=tuple(
+                Pack(
+                    amount=content_grains(columns[c].offer.amount),
+                    price=int(columns[c].offer.price * PRICE_STEPS),
+                    most=columns[c].offer.most if columns[c].offer.most is not None else 10**6,
+                )
+                for c in mine[key]
+            ),
+            worth=worth.get(key, Decimal(0)) * PRICE_STEPS / GRAIN,
+        )
+        for key in items
+    ]
+    openings = [
+        Opening(
+            whole=items.index(cut.split.whole),
+            piece=grains(cut.split.piece),
+            parts=tuple((use, content_grains(part)) for use, part in cut.parts),
+            most=max((ceil(wanted[use] / content_grains(part)) for use, part in cut.parts), default=0),
+        )
+        for cut in problem.cuts
+    ]
+    needs = [(items.index(use.item), amount) for use, amount in zip(uses, wanted, strict=True)]
+    try:
+        found = take_apart(shelves, needs, openings, problem.near_equal, lean=problem.lean)
+    except TooLong:
+        return None
+    if found is None:
+        raise _nothing_covers()
+    times = [0] * len(columns)
+    for key, taken in zip(items, found.times, strict=True):
+        for place, n in zip(mine[key], taken, strict=True):
+            times[place] = n
+    for cut, pieces in zip(problem.cuts, found.pieces, strict=True):
+        wanted[cut.whole] += pieces * grains(cut.split.piece)
+        for use, part in cut.parts:
+            wanted[use] -= pieces * content_grains(part)
+    given, short = share_out(
+        [(content_grains(c.offer.amount) * n, c.serves) for c, n in zip(columns, times, strict=True)],
+        [max(0, amount) for amount in wanted],
+    )
+    if any(short):
+        raise AssertionError("baskets that were found to cover do not")
+    return Chosen(
+        times=tuple(times),
+        pieces=found.pieces,
+        given=tuple(tuple((use, amount / GRAIN) for use, amount in one) for one in given),
+        cost=sum((c.offer.price * n for c, n in zip(columns, times, strict=True)), Decimal(0)),
+        bound=Decimal(found.least) / PRICE_STEPS,
+        proven=True,
+    )
+
+
 def _by_orders(problem: Problem) -> Chosen | None:
     """Choose the orders of a basket that charges and least sums tie together; None where it takes the programme."""
     if problem.cuts:
@@ -703,10 +773,16 @@ def _limit_offers(rows: _Rows, columns: Sequence[Column]) -> None:
             rows.add(dict.fromkeys(places, 1.0), 0.0, most)
 
 
-def _worth(columns: Sequence[Column]) -> list[Decimal]:
-    """Price each offer's content at the cheapest price by weight of its item: what leftovers are counted by."""
-    by_weight: dict[str, Decimal] = {}
+def _by_weight(columns: Sequence[Column]) -> dict[str, Decimal]:
+    """Return the cheapest price by weight of each item. [money/g or piece]"""
+    found: dict[str, Decimal] = {}
     for column in columns:
         each = column.offer.price / Decimal(repr(column.offer.amount))
-        by_weight[column.offer.item] = min(each, by_weight.get(column.offer.item, each))
+        found[column.offer.item] = min(each, found.get(column.offer.item, each))
+    return found
+
+
+def _worth(columns: Sequence[Column]) -> list[Decimal]:
+    """Price each offer's content at the cheapest price by weight of its item: what leftovers are counted by."""
+    by_weight = _by_weight(columns)
     return [by_weight[c.offer.item] * Decimal(repr(c.offer.amount)) for c in columns]
