@@ -56,7 +56,7 @@ def check_commission(commission: Commission, place: str) -> list[Problem]:
         if tier.shape is Shape.RECTANGLE and tier.length is None:
             report(f"cake.fixed[{position}].length", "nothing", "the shorter side of a rectangle, such as '9 in'")
     _check_supports(commission, report)
-    check_handing_over(commission.venue.file, commission.handing_over, commission.cutting_at.date(), report)
+    check_handing_over(commission.venue.file, commission.handing_over, report)
     check_wish(commission.labelling, report)
     _check_decor(commission, report)
     highest = commission.travel.highest

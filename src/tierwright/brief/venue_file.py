@@ -134,7 +134,7 @@ class HandingOver(Form):
     vehicle: LongText = ""
 
 
-def check_handing_over(file: VenueFile, handing: HandingOver, cutting_day: date, report: Report) -> None:
+def check_handing_over(file: VenueFile, handing: HandingOver, report: Report) -> None:
     """Report what contradicts itself in the venue file and in what was agreed about the handing over."""
     for position, one in enumerate(file.other_events, start=1):
         if one.begins is not None and one.begins == one.ends:
@@ -147,10 +147,6 @@ def check_handing_over(file: VenueFile, handing: HandingOver, cutting_day: date,
     if (file.table.width is None) != (file.table.depth is None):
         report("venue.file.table", "one side of the table", "its width and its depth, or neither")
     for position, hired in enumerate(handing.hired, start=1):
-        where = f"handing_over.hired[{position}]"
-        if hired.back_on is not None and hired.back_on < cutting_day:
-            report(f"{where}.back_on", hired.back_on.isoformat(), f"the day of the cutting or later, {cutting_day}")
         if hired.back_on is None and hired.back_by is not None:
-            report(f"{where}.back_on", "nothing", f"the day on which it goes back by {hired.back_by:%H:%M}")
-    if handing.tasting is not None and handing.tasting.day > cutting_day:
-        report("handing_over.tasting.date", handing.tasting.day.isoformat(), f"a day before the cutting, {cutting_day}")
+            where = f"handing_over.hired[{position}].back_on"
+            report(where, "nothing", f"the day on which it goes back by {hired.back_by:%H:%M}")

@@ -29,6 +29,7 @@ def ask_venue(ask: HandoverAsk) -> tuple[Question, ...]:
         )
         for key, severity, text, reason, figure, change in (
             *_people(ask),
+            *_out_of_order(ask),
             *(() if ask.collected else (*_table(ask), *_way(ask), *_meanwhile(ask))),
         )
     )
@@ -56,6 +57,24 @@ def _people(ask: HandoverAsk) -> Iterator[Asked]:
         yield (
             "contact", Severity.ASK, "Whom does the maker call at the venue on the day?",
             "A locked door costs the time that the set-up needs.", "", "enter venue.contact or venue.file.contacts",
+        )  # fmt: skip
+
+
+def _out_of_order(ask: HandoverAsk) -> Iterator[Asked]:
+    """Ask about dates that cannot be meant: given back before it was used, tasted after it was eaten."""
+    for one in ask.dates:
+        day = one.first_day or (one.begins.date() if one.begins is not None else None)
+        if day is None:
+            continue
+        if one.key.startswith("back.") and day < ask.cutting_at.date():
+            what, change = "given back before the cake is cut", "enter a later handing-over.hired.back-on"
+        elif one.key == "tasting" and day > ask.handover_at.date():
+            what, change = "after the handover", "enter an earlier handing-over.tasting.date"
+        else:
+            continue
+        yield (
+            f"date.{one.key}", Severity.ASK, f"Is the date right? {one.title} is {what}.",
+            "The day of the cake may have moved, and this date not with it.", day.isoformat(), change,
         )  # fmt: skip
 
 

@@ -83,17 +83,7 @@ def _keep_and_count(dossier: Dossier, words: Words, drawn: Drawing | None) -> Pa
         "only_if": "" if dossier.keeping is None else dossier.keeping.card.only_if,
         "calls": [[name, what, phone] for name, what, phone in calls(commission)],
         "where": [*_where(dossier, words.display)],
-        "rows": [
-            {
-                "tier": f"{line.tier_name} tier" if line.tier else WHOLE,
-                "kind": line.kind.value,
-                "what": line.what,
-                "where": line.where,
-                "count": str(line.count),
-                "back": line.comes_back,
-            }
-            for line in found.counted
-        ],
+        "rows": [*count_rows(found)],
         # What the brief wishes for in words of its own has nowhere been counted: whoever sets it counts it in.
         "by_hand": [_short(f"{wish}: all of it that is not food") for wish in commission.cake.decoration],
         "sum": str(found.pieces_out),
@@ -101,6 +91,21 @@ def _keep_and_count(dossier: Dossier, words: Words, drawn: Drawing | None) -> Pa
         "cautions": _cautions(found, "cold"),
     }
     return Page(template="venue_keep", sheet="for the venue, page 1", data=data)
+
+
+def count_rows(found: Handover) -> list[dict[str, Json]]:
+    """Return the count as the card prints it, a row for each line, the top tier first."""
+    return [
+        {
+            "tier": f"{line.tier_name} tier" if line.tier else WHOLE,
+            "kind": line.kind.value,
+            "what": line.what,
+            "where": line.where,
+            "count": str(line.count),
+            "back": line.comes_back,
+        }
+        for line in found.counted
+    ]
 
 
 def _part_and_cut(dossier: Dossier, words: Words) -> Page:
