@@ -17,7 +17,7 @@ from tierwright.web.frame.filling import written
 from tierwright.web.models import Audit, BookFormula, Client, Kitchen
 
 OWNERS = ("formulas/{formula}/", "clients/", "clients/{client}/", "clients/0/", *(f"kitchen/{key}/" for key in PARTS))
-MEMBERS = ("", "formulas/", "records/")
+MEMBERS = ("", "formulas/", "records/", "colours/")
 POSTS = ("formulas/{formula}/put-away/", "clients/{client}/erase/")
 LINES = "250 g butter\n250 g sugar\n250 g eggs\n250 g flour"
 

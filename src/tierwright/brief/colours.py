@@ -110,10 +110,11 @@ class MixEntry(Form):
 
 
 class ColourBook(Form):
-    """The maker's colours and recorded mixes."""
+    """The maker's colours and recorded mixes; ``scale_step`` is the finest step of the scale that weighs colours."""
 
     own: tuple[ColourEntry, ...] = Field(default=(), max_length=60)
     mixes: tuple[MixEntry, ...] = Field(default=(), max_length=400)
+    scale_step: Annotated[Mass, Field(ge=0.001, le=5)] = 0.1
 
 
 def check_colours(book: ColourBook, report: Callable[..., None]) -> None:

@@ -3,7 +3,13 @@
 from tierwright.finish.answer import Order, Work, scene_parts, work_finish
 from tierwright.finish.bands import Template, WorkedBand, band_template
 from tierwright.finish.closing import Closed, close, close_count, whole_number
+from tierwright.finish.colour import Contrast, Lab, contrast, delta_e_2000, hex_of_lab, read_colour
+from tierwright.finish.colour_cautions import colour_cautions
+from tierwright.finish.colour_mixing import MixModel, OwnColour, RecordedMix, learn_mixes
+from tierwright.finish.colour_wish import ColouredBatch, ColourMatch, mix_for, nearest_mix, portion_out
 from tierwright.finish.drips import WorkedDrip, drip_ml
+from tierwright.finish.inscriptions import Inscription, inscribe, letter_parts
+from tierwright.finish.laying import Flowers, LaidFlower, LaidGroup, flower_notes, flower_parts, lay_flowers
 from tierwright.finish.model import (
     DecorMass,
     Inedible,
@@ -22,18 +28,30 @@ from tierwright.finish.piping import PipedRow, swag_length_mm
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.surfaces import natural_colour, surfaces_of
 from tierwright.finish.textures import WorkedTexture
+from tierwright.finish.tints import WorkedTint, work_tints
 from tierwright.finish.unrolling import Unrolled, unrolled
 
 __all__ = [
     "Closed",
+    "ColourMatch",
+    "ColouredBatch",
+    "Contrast",
     "DecorMass",
+    "Flowers",
     "Inedible",
+    "Inscription",
+    "Lab",
     "Labour",
+    "LaidFlower",
+    "LaidGroup",
+    "MixModel",
     "Order",
+    "OwnColour",
     "Path",
     "PipedRow",
     "Placed",
     "Point3",
+    "RecordedMix",
     "Rim",
     "Spot",
     "Stuff",
@@ -48,13 +66,28 @@ __all__ = [
     "WorkedLeaf",
     "WorkedPaint",
     "WorkedTexture",
+    "WorkedTint",
     "band_template",
     "close",
     "close_count",
+    "colour_cautions",
+    "contrast",
+    "delta_e_2000",
     "drip_ml",
+    "flower_notes",
+    "flower_parts",
+    "hex_of_lab",
+    "inscribe",
+    "lay_flowers",
+    "learn_mixes",
+    "letter_parts",
     "line_round",
+    "mix_for",
     "natural_colour",
+    "nearest_mix",
     "notes_of",
+    "portion_out",
+    "read_colour",
     "scene_parts",
     "surfaces_of",
     "swag_length_mm",
@@ -62,4 +95,5 @@ __all__ = [
     "unrolled",
     "whole_number",
     "work_finish",
+    "work_tints",
 ]

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from tierwright.larder import boards, pans, supports
+from tierwright.web.books.colours import COLOURS
 from tierwright.web.lots.forms import LABELLING
 from tierwright.web.money import forms as money
 from tierwright.web.sheet import Box, Field, Part, Rows
@@ -176,4 +177,4 @@ CARRYING = Part(
         ),
     ),
 )  # fmt: skip
-PARTS = {part.key: part for part in (GENERAL, OVENS, HANDS, PANS, BOARDS, CARRYING, LABELLING)} | money.PARTS
+PARTS = {part.key: part for part in (GENERAL, OVENS, HANDS, PANS, BOARDS, CARRYING, LABELLING, COLOURS)} | money.PARTS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from tierwright.web.books import clients, formulas, kitchen, records
+from tierwright.web.books import clients, colours, formulas, kitchen, records
 
 urlpatterns = [
     path("", kitchen.books, name="books"),
@@ -15,6 +15,7 @@ urlpatterns = [
     path("clients/<int:client>/", clients.client, name="book-client"),
     path("clients/<int:client>/erase/", clients.erase, name="book-erase"),
     path("records/", records.records, name="book-records"),
+    path("colours/", colours.colours, name="book-colours"),
     path("packets/", include("tierwright.web.lots.urls")),
     path("kitchen/<slug:part>/", kitchen.kitchen, name="book-kitchen"),
 ]
