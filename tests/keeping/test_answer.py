@@ -219,7 +219,7 @@ def test_england_has_one_display_at_eight_degrees() -> None:
     answer = keep(replace(commission(), jurisdiction="UK"))
     assert {reading.key for clock in answer.clocks for reading in clock.readings} == {"uk_4h"}
     cold = next(c for c in answer.notes.cautions if c.key == "keeping.cold.curd")
-    assert "8 C" in cold.text
+    assert "8 °C" in cold.text
 
 
 def test_a_plan_that_holds_asks_for_no_change() -> None:

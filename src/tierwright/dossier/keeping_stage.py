@@ -34,7 +34,7 @@ from tierwright.keeping import (
     notes_in_degrees,
 )
 from tierwright.larder import Allergen, Composition, blend, find, ingredient
-from tierwright.sizing import Sizing, Tier, TierKind
+from tierwright.sizing import KitchenCake, Sizing, Tier, TierKind
 from tierwright.sugar import HeatVerdict
 from tierwright.words import FormulaKind
 from tierwright.working import COMMON_PRACTICE, Assumption, Basis, Estimate, Notes, Question, Severity, Source
@@ -115,6 +115,17 @@ def keeping_plan(
         )
         for i, (tier, coated) in enumerate(zip(sizing.stack.tiers, coating.tiers, strict=True))
     )
+    aside = tuple(
+        replace(
+            _tier(commission, formulas, cake, coated, components, losses, treated, measured, top=True),
+            number=len(tiers) + number,
+            name="kitchen cake" if len(coating.kitchen_cakes) == 1 else f"kitchen cake {number}",
+            on_tier=False,
+        )
+        for number, (cake, coated) in enumerate(
+            zip(sizing.stack.kitchen_cakes, coating.kitchen_cakes, strict=True), start=1
+        )
+    )
     fridge_c = min((place.temperature for place in kitchen.cold if place.kind == "fridge"), default=None)
     freezer_c = min((place.temperature for place in kitchen.cold if place.kind == "freezer"), default=None)
     stays, assumed = _stays(commission, kitchen, fridge_c)
@@ -147,6 +158,12 @@ def keeping_plan(
         makes=_makes(commission, formulas),
         made=made,
         display=kitchen.units.display(),
+        aside=aside,
+        aside_venue=replace(
+            stays[-1], name="waiting, boxed", place=Place.VENUE, light="none", cover="card_box", air_speed_m_s=None
+        )
+        if aside
+        else None,
     )
     baked = Assumption(
         key="keeping.baked",
@@ -267,7 +284,7 @@ def _last_slice(commission: Commission) -> datetime:
 def _tier(
     commission: Commission,
     formulas: Formulas,
-    tier: Tier,
+    tier: Tier | KitchenCake,
     coated: CoatedTier,
     components: dict[str, Component],
     losses: Mapping[str, Estimate],
@@ -276,7 +293,8 @@ def _tier(
     *,
     top: bool,
 ) -> TierToKeep:
-    dummy = tier.kind is TierKind.DUMMY
+    shown = tier if isinstance(tier, Tier) else None
+    dummy = shown is not None and shown.kind is TierKind.DUMMY
     flavour = commission.cake.flavours[max(tier.flavour, 0)]
 
     def component(part: Part, formula: str) -> str:
@@ -306,17 +324,17 @@ def _tier(
     chief = max(coats, key=lambda part: part.thickness_mm.value, default=None)
     area = coated.finished_outline.area_mm2
     return TierToKeep(
-        number=tier.number,
-        name=tier.name,
+        number=0 if shown is None else shown.number,
+        name="" if shown is None else shown.name,
         outline=tier.outline,
         layers=tuple(layers),
         coat="" if chief is None or side_mm <= 0.1 else component(chief.part, chief.formula),
         coat_mm=max(side_mm, 0.0) if chief is not None else 0.0,
         open_top=1.0 if top else max(0.05, min(1.0, coated.top_mm2 / area)),
-        on_tier=tier.number > 1,
+        on_tier=shown is not None and shown.number > 1,
         load_g=0.0 if dummy else coated.mass_g.value * max(tier.layers - 1, 0) / max(tier.layers, 1),
         is_dummy=dummy,
-        is_kept=tier.keepsake,
+        is_kept=shown is not None and shown.keepsake,
     )
 
 

@@ -3,7 +3,7 @@
 from tierwright.keeping.activity import component_activity, sugar_share
 from tierwright.keeping.air import MoistAir, dew_point_c, moist_air, vapour_flux_kg_m2s
 from tierwright.keeping.allergens import Make, Trace, WorkStep, may_follow, order_of_work, trace
-from tierwright.keeping.answer import Card, Keeping, KeepingPlan, Moment, TierClock, TierCooling, keep
+from tierwright.keeping.answer import Aside, Card, Keeping, KeepingPlan, Moment, TierClock, TierCooling, keep
 from tierwright.keeping.bodies import FOAM_KEY
 from tierwright.keeping.clocks import ClockReading, CoolingReading, discard_h, read_clock, read_cooling
 from tierwright.keeping.decorations import (
@@ -43,6 +43,7 @@ from tierwright.keeping.wording import in_degrees, notes_in_degrees
 
 __all__ = [
     "FOAM_KEY",
+    "Aside",
     "Card",
     "Category",
     "Change",

@@ -68,6 +68,8 @@ class KeepingPlan:
         and ``start`` then says how warm they are.
     display
         Degrees that the sentences are written in.
+    aside, aside_venue
+        Cakes that are cut out of sight: they share the kitchen and the way, and wait in a place of their own.
     """
 
     jurisdiction: str
@@ -87,6 +89,8 @@ class KeepingPlan:
     makes: tuple[Make, ...] = ()
     made: tuple[Stay, ...] = ()
     display: Display = PLAIN
+    aside: tuple[TierToKeep, ...] = ()
+    aside_venue: Stay | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +101,20 @@ class TierClock:
     component: str
     readings: tuple[ClockReading, ...]
     discard_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aside:
+    """A cake that is cut out of sight: its line, when it gives way, and its clocks."""
+
+    line: TierLine
+    softness: Softness
+    clocks: tuple[TierClock, ...]
+
+    @property
+    def discard_at(self) -> datetime | None:
+        """When the first of its clocks ends; None if none does within its line."""
+        return min((one.discard_at for one in self.clocks if one.discard_at is not None), default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +207,8 @@ class Keeping:
         For tiers that are kept.
     notes
         Figures, questions, cautions, assumptions.
+    aside
+        Cakes that are cut out of sight.
     """
 
     begins: datetime
@@ -212,6 +232,7 @@ class Keeping:
     notes: Notes
     made: tuple[Stay, ...] = ()
     layer_lines: tuple[LayerLine | None, ...] = ()
+    aside: tuple[Aside, ...] = ()
 
     @property
     def is_refused(self) -> bool:
@@ -282,25 +303,16 @@ def keep(plan: KeepingPlan) -> Keeping:
         )
         is not None
     )
-    tier_clocks = tuple(
-        TierClock(
-            tier=show.line.name,
-            component=component,
-            readings=readings,
-            discard_at=None if (at := discard_h(readings)) is None else stage.begins + timedelta(hours=at),
-        )
-        for show in shows
-        for component, readings in show.clocks
-    )
     keeping = Keeping(
         begins=stage.begins,
         made=plan.made,
         layer_lines=made,
+        aside=_aside(plan, components, safety, leaves_h),
         stays=(*plan.kitchen, plan.travel, plan.venue),
         lines=tuple(thinned(show.line, leaves_h) for show in shows),
         layers=layers,
         safety=tuple(safety.values()),
-        clocks=tier_clocks,
+        clocks=tuple(clock for show in shows for clock in _clocks_of(show, stage.begins)),
         cooling=_cooling(plan, components, safety, shows),
         softness=tuple(show.softness for show in shows),
         sweat=tuple(sweat(show.line, opened, from_h=leaves_h) for show in shows),
@@ -318,10 +330,44 @@ def keep(plan: KeepingPlan) -> Keeping:
     return keeping_in_degrees(replace(keeping, notes=note(plan, keeping)), plan.display)
 
 
+def _clocks_of(show: Show, begins: datetime) -> tuple[TierClock, ...]:
+    return tuple(
+        TierClock(
+            tier=show.line.name,
+            component=component,
+            readings=readings,
+            discard_at=None if (at := discard_h(readings)) is None else begins + timedelta(hours=at),
+        )
+        for component, readings in show.clocks
+    )
+
+
+def _aside(
+    plan: KeepingPlan, components: dict[str, Component], safety: dict[str, Safety], leaves_h: float
+) -> tuple[Aside, ...]:
+    if not plan.aside or plan.aside_venue is None:
+        return ()
+    made = [layer_line(tier, components, plan.made) if plan.made else None for tier in plan.aside]
+    stage = Stage(
+        plan.aside,
+        components,
+        safety,
+        kitchen=plan.kitchen,
+        starts=tuple(plan.start if one is None else replace(plan.start, sponge_c=one.mean_c[-1]) for one in made),
+        jurisdiction=plan.jurisdiction,
+    )
+    return tuple(
+        Aside(line=thinned(show.line, leaves_h), softness=show.softness, clocks=_clocks_of(show, stage.begins))
+        for show in stage.show((plan.travel, plan.aside_venue))
+    )
+
+
 def _checked(plan: KeepingPlan) -> dict[str, Component]:
     check_order((*plan.made, *plan.kitchen, plan.travel, plan.venue))
     components = {one.key: one for one in plan.components}
-    for tier in plan.tiers:
+    if plan.aside_venue is not None:
+        check_order((plan.travel, plan.aside_venue))
+    for tier in (*plan.tiers, *plan.aside):
         for key in (*(layer.component for layer in tier.layers), tier.coat):
             if key and key != FOAM_KEY and key not in components:
                 raise MissingData(f"the component {key!r}", "its temperature line", f"tier {tier.number}")
@@ -450,6 +496,9 @@ def _card(plan: KeepingPlan, stage: Stage, told: _Told, window: Window, changes:
     if told.as_planned and not window.plan_passes:
         needed = next((change.title for change in changes if change.passes), "another plan is found")
     throw = None if told.discard_h is None else stage.begins + timedelta(hours=told.discard_h)
+    if throw is None and controlled:
+        # No clock ends within the hours computed; what needs control still goes with the last slice.
+        throw = max(plan.venue.ends, plan.cutting_at)
     return Card(
         as_planned=told.as_planned and window.plan_passes,
         only_if=needed,

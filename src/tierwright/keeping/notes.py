@@ -108,6 +108,14 @@ def _figures(plan: KeepingPlan, keeping: Keeping) -> Iterator[Figure]:
             value=wet.most_g_m2, unit="g/m2", equation="h/(cp Le^(2/3)) (w air - w coat) over time", source=LINE,
             sheet="keeping", inputs=(Given(name="dew point", value=wet.dew_point_c, unit="C"),),
         )  # fmt: skip
+    for cake in keeping.aside:
+        cut_h = (plan.cutting_at - keeping.begins) / timedelta(hours=1)
+        yield Figure(
+            key=f"keeping.aside.{cake.line.tier}.centre_c",
+            label=f"{cake.line.name.capitalize()}, centre at the cutting", value=cake.line.at(cut_h, cake.line.centre),
+            unit="C", equation="temperature line through fridge and vehicle, then boxed at the venue", source=LINE,
+            sheet="keeping",
+        )  # fmt: skip
     for times in keeping.layers:
         if times.to_fill_h is not None:
             yield Figure.of(
@@ -176,6 +184,19 @@ def _questions(plan: KeepingPlan, keeping: Keeping) -> Iterator[Question]:
             figure=f"last slice planned for {plan.venue.ends:%H:%M}",
             change=f"serve the {first.tier} tier first, or bring it later from the cold",
         )
+    for cake in keeping.aside:
+        at = cake.discard_at
+        if at is not None and at < plan.venue.ends:
+            yield Question(
+                key=f"keeping.aside.{cake.line.tier}",
+                severity=Severity.STOP if at < plan.cutting_at else Severity.ASK,
+                sheet="keeping",
+                text=f"The {cake.line.name} waits boxed and out of the cold; its time runs out at {clock_words(at)}. "
+                "Is there a fridge for it at the venue?",
+                reason="A cake that nobody sees warms like the one on show, only more slowly.",
+                figure=f"last slice planned for {plan.venue.ends:%H:%M}",
+                change="keep it in a fridge or a cold box at the venue until it is cut",
+            )
     yield from _slow_cooling(keeping)
     for tier in keeping.softness:
         road = next((x for x in tier.limits if x.what.name == "ROAD" and x.could_h is not None), None)

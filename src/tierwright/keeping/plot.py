@@ -95,10 +95,12 @@ def plot_line(
     """
     time = _Time(keeping, from_at, width_mm)
     top_c = max(HOTTEST_C, 5.0 * (max(max(one.coat_facing.celsius) for one in keeping.lines) // 5.0 + 1.0))
-    height = TOP + len(keeping.lines) * (panel_mm + PANEL_GAP) + FOOT
+    aside = [(one.line, one.softness, None) for one in keeping.aside]
+    height = TOP + (len(keeping.lines) + len(aside)) * (panel_mm + PANEL_GAP) + FOOT
     body = [_places(keeping, time, height - FOOT, display)]
     layers = keeping.layer_lines or (None,) * len(keeping.lines)
-    for i, (one, soft, layer) in enumerate(zip(keeping.lines, keeping.softness, layers, strict=True)):
+    tiers = zip(keeping.lines, keeping.softness, layers, strict=True)
+    for i, (one, soft, layer) in enumerate([*tiers, *aside]):
         top = TOP + i * (panel_mm + PANEL_GAP)
         body.append(_panel(one, soft, layer, time, top, panel_mm, top_c, ink, display))
     body.append(_moments(keeping, cutting, time, height))
@@ -119,6 +121,11 @@ def plot_line(
         definitions="",
         body="".join(body),
     )
+
+
+def _titled(one: TierLine) -> str:
+    """Return a line's name: a tier is called one, a cake that is cut out of sight has a name of its own."""
+    return one.name if one.name.startswith("kitchen cake") else f"{one.name} tier"
 
 
 def _value(one: TierLine, at: datetime, keeping: Keeping) -> float:
@@ -179,7 +186,7 @@ def _panel(
 
     parts = [
         rect(LEFT, top, right - LEFT, height, fill="none", stroke_width=0.25),
-        words(time.x(time.even_h) + 1.2, top + 3.6, f"{one.name} tier", size=3.2, weight="bold", halo=ink.paper),
+        words(time.x(time.even_h) + 1.2, top + 3.6, _titled(one), size=3.2, weight="bold", halo=ink.paper),
     ]
     for celsius, label in _ticks(top_c, display):
         parts.append(line(LEFT - 1.0, y(celsius), LEFT, y(celsius)))

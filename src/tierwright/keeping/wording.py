@@ -10,7 +10,7 @@ from tierwright.units import Display
 from tierwright.working import Notes
 
 if TYPE_CHECKING:
-    from tierwright.keeping.answer import Keeping
+    from tierwright.keeping.answer import Keeping, TierClock
 
 _NUMBER: Final = r"(-?\d+(?:\.\d+)?)"
 _SPAN: Final = re.compile(rf"{_NUMBER} (to|and) {_NUMBER} C\b")
@@ -73,12 +73,16 @@ def keeping_in_degrees(keeping: Keeping, display: Display) -> Keeping:
     def say(text: str) -> str:
         return in_degrees(text, display)
 
+    def told(clocks: tuple[TierClock, ...]) -> tuple[TierClock, ...]:
+        return tuple(
+            replace(one, readings=tuple(replace(each, title=say(each.title)) for each in one.readings))
+            for one in clocks
+        )
+
     return replace(
         keeping,
-        clocks=tuple(
-            replace(one, readings=tuple(replace(each, title=say(each.title)) for each in one.readings))
-            for one in keeping.clocks
-        ),
+        clocks=told(keeping.clocks),
+        aside=tuple(replace(one, clocks=told(one.clocks)) for one in keeping.aside),
         cooling=tuple(
             replace(one, reading=replace(one.reading, title=say(one.reading.title))) for one in keeping.cooling
         ),
