@@ -6,33 +6,60 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import hypot
 from typing import Final
 
-from tierwright.brief import Commission
-from tierwright.brief.decor import Decor, TextureKind
+from shapely.geometry import LinearRing
+from shapely.geometry import Point as Dot
+
+from tierwright.brief import Commission, Kitchen
+from tierwright.brief.colours import ColourBook
+from tierwright.brief.decor import (
+    BorderPlace,
+    CoatColour,
+    Decor,
+    FlowerGroup,
+    FlowerPlace,
+    LetterPlace,
+    TextureKind,
+)
 from tierwright.coating import CoatedTier, Coating, Need, Part, PartMass, density
 from tierwright.dossier.coating_stage import named_spread
 from tierwright.errors import MissingData, OutOfRange, UnknownName
 from tierwright.finish import (
     DecorMass,
+    Flowers,
+    Inscription,
     Order,
     Placed,
     Stuff,
     Surface,
     Ware,
     Work,
+    WorkedTint,
+    flower_notes,
+    flower_parts,
+    inscribe,
+    lay_flowers,
+    letter_parts,
     natural_colour,
     notes_of,
     scene_parts,
     surfaces_of,
     work_finish,
+    work_tints,
 )
 from tierwright.finish.colour import hex_of_lab, read_colour
+from tierwright.finish.placement import KeepOff
 from tierwright.larder import board
-from tierwright.sizing import Sizing
+from tierwright.shapes import Point
+from tierwright.sizing import Sizing, Tier
 from tierwright.working import NOTHING, Estimate, Notes, Question, Severity
 
 PARTS: Final = {"piping": Part.PIPING, "stripes": Part.STRIPES, "band": Part.BAND, "drip": Part.DRIP}
+ROOM_HUMIDITY: Final = 0.5
+RIM_MM: Final = 1.0
+"""Edges of slices nearer to the rim than this are the rim. [mm]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,30 +73,43 @@ class FinishWork:
         Every coated tier as it stands, bottom first.
     work
         Everything piped, spread, dripped, painted and gilded.
+    flowers
+        Every flower where it lies, with what to have and to make.
+    tints
+        Coats that are coloured.
+    inscriptions
+        Words on the cake and its board.
     """
 
     surfaces: tuple[Surface, ...]
     work: Work
+    flowers: Flowers
+    tints: tuple[WorkedTint, ...] = ()
+    inscriptions: tuple[Inscription, ...] = ()
 
     @property
     def wares(self) -> tuple[Ware, ...]:
         """What is bought by the piece."""
-        return self.work.wares
+        return (*self.work.wares, *self.flowers.wares)
 
     @property
     def minutes(self) -> Estimate:
-        """Hands' time in all. [min]"""
-        return self.work.minutes
+        """Hands' time just before the day, flowers laid and words written; what is made ahead is left out. [min]"""
+        result = self.work.minutes + self.flowers.laying_min
+        for words in self.inscriptions:
+            result = result + words.minutes
+        return result
 
     @property
     def picks(self) -> tuple[tuple[int, str, int], ...]:
         """What has to be counted out before the cake is cut: tier number, what, how many."""
-        return tuple((thing.tier, thing.what, thing.count) for thing in self.work.inedibles)
+        removed = () if self.flowers.order is None else self.flowers.order.removed
+        return tuple((thing.tier, thing.what, thing.count) for thing in (*self.work.inedibles, *removed))
 
     @property
     def decoration_g(self) -> dict[int, Estimate]:
         """Mass of what is bought and laid on, by tier; what is made of formulas is weighed with them. [g]"""
-        grams: dict[int, Estimate] = {}
+        grams = dict(self.flowers.decoration_g)
         for ware in self.wares:
             if ware.grams.value > 0:
                 grams[ware.tier] = grams.get(ware.tier, NOTHING) + ware.grams
@@ -77,16 +117,22 @@ class FinishWork:
 
     def parts(self) -> tuple[Placed, ...]:
         """Return everything that lies on the cake, for whoever draws it."""
-        return scene_parts(self.work, self.surfaces)
+        return (
+            *scene_parts(self.work, self.surfaces),
+            *letter_parts(self.inscriptions, self.surfaces),
+            *flower_parts(self.flowers),
+        )
 
 
-def finish_tiers(commission: Commission, sizing: Sizing, coating: Coating) -> tuple[FinishWork | None, Coating, Notes]:
+def finish_tiers(
+    commission: Commission, kitchen: Kitchen, sizing: Sizing, coating: Coating
+) -> tuple[FinishWork | None, Coating, Notes]:
     """
     Run the finish stage for a coated stack.
 
     Parameters
     ----------
-    commission, sizing, coating
+    commission, kitchen, sizing, coating
         The stages so far.
 
     Returns
@@ -112,6 +158,10 @@ def finish_tiers(commission: Commission, sizing: Sizing, coating: Coating) -> tu
         )
     except OutOfRange as error:
         return None, coating, Notes(questions=(_refused(error),))
+    tints, tint_notes = _tints(decor.colours, surfaces, tuple(_coat_made_g(coating).items()), kitchen.colours)
+    hue = {tint.tier: tint.hue for tint in tints}
+    # What is drawn is the colour that the mix will come to, not the wish.
+    surfaces = tuple(replace(one, colour=hue.get(one.tier, one.colour)) for one in surfaces)
     order = Order(
         decor=decor,
         surfaces=surfaces,
@@ -120,8 +170,99 @@ def finish_tiers(commission: Commission, sizing: Sizing, coating: Coating) -> tu
         hues=hues,
     )
     work = work_finish(order)
-    notes = notes_of(order, work, commission.jurisdiction.value)
-    return FinishWork(surfaces=surfaces, work=work), dressed(coating, work), notes
+    humidity = commission.venue.humidity
+    inscriptions, word_notes = inscribe(decor.lettering, surfaces, hues)
+    flowers = _laid(
+        decor.flowers,
+        surfaces,
+        tuple((tier.number, _cuts(tier)) for tier in sizing.stack.tiers if any(g.keep_off_cuts for g in decor.flowers)),
+        tuple(_rims(work).items()),
+        tuple(hues.items()),
+        _written_on_board(inscriptions),
+        ROOM_HUMIDITY if humidity is None else min(humidity.value, 0.9),
+        kitchen.room,
+    )
+    finish = FinishWork(surfaces=surfaces, work=work, flowers=flowers, tints=tints, inscriptions=inscriptions)
+    notes = notes_of(order, work, commission.jurisdiction.value) + flower_notes(flowers) + tint_notes + word_notes
+    return finish, dressed(coating, work), notes
+
+
+@lru_cache(maxsize=64)
+def _tints(
+    wishes: tuple[CoatColour, ...],
+    surfaces: tuple[Surface, ...],
+    base_g: tuple[tuple[int, float], ...],
+    book: ColourBook,
+) -> tuple[tuple[WorkedTint, ...], Notes]:
+    """Mix the colours of the coats; another version of a commission with the same coats is not worked again."""
+    return work_tints(wishes, surfaces, dict(base_g), book)
+
+
+@lru_cache(maxsize=64)
+def _laid(
+    groups: tuple[FlowerGroup, ...],
+    surfaces: tuple[Surface, ...],
+    cuts: tuple[tuple[int, tuple[tuple[Point, Point], ...]], ...],
+    rims_mm: tuple[tuple[tuple[int, FlowerPlace], float], ...],
+    hues: tuple[tuple[str, str], ...],
+    letters: tuple[KeepOff, ...],
+    humidity_share: float,
+    room_c: float,
+) -> Flowers:
+    """Lay the flowers; another version of a commission with the same tiers and groups is not worked again."""
+    return lay_flowers(
+        groups,
+        surfaces,
+        cuts=dict(cuts),
+        rims_mm=dict(rims_mm),
+        hues=dict(hues),
+        kept={(0, FlowerPlace.TOP.value): letters},
+        humidity_share=humidity_share,
+        room_c=room_c,
+    )
+
+
+def _written_on_board(inscriptions: tuple[Inscription, ...]) -> tuple[KeepOff, ...]:
+    """Keep flowers off the letters round the board."""
+    return tuple(
+        KeepOff(
+            name="letter",
+            points_mm=(letter.at_mm,),
+            clearance_mm=max(letter.advance_mm, words.written.capital_mm),
+        )
+        for words in inscriptions
+        if words.place is LetterPlace.BOARD
+        for letter in words.written.letters
+    )
+
+
+def _coat_made_g(coating: Coating) -> dict[int, float]:
+    """Return what is made of each tier's coat, crumb coat and coat together. [g]"""
+    return {
+        tier.number: sum(part.to_make_g.value for part in tier.parts if part.part in (Part.COAT, Part.CRUMB_COAT))
+        or sum(part.to_make_g.value for part in tier.parts if part.part is Part.ROLLED)
+        for tier in coating.tiers
+    }
+
+
+def _cuts(tier: Tier) -> tuple[tuple[Point, Point], ...]:
+    """Return the cuts through a tier: the edges of its slices that do not lie on its rim. [mm]"""
+    if tier.cutting is None:
+        return ()
+    rim = LinearRing(tier.outline.polygon())
+    found: dict[tuple[Point, Point], None] = {}
+    for piece in tier.cutting.slices:
+        for a, b in zip(piece.corners, (*piece.corners[1:], piece.corners[0]), strict=True):
+            middle = Dot((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+            if hypot(b[0] - a[0], b[1] - a[1]) > 0.1 and rim.distance(middle) > RIM_MM:
+                found.setdefault((min(a, b), max(a, b)))
+    return tuple(found)
+
+
+def _rims(work: Work) -> dict[tuple[int, FlowerPlace], float]:
+    """Return the breadth of the rows piped at the foot and on the top edge of each tier. [mm]"""
+    places = {BorderPlace.BASE: FlowerPlace.BASE, BorderPlace.TOP: FlowerPlace.TOP}
+    return {(row.tier, places[row.where]): row.width_mm.value for row in work.rows if row.where in places}
 
 
 def worn_by(commission: Commission, sizing: Sizing, coating: Coating) -> dict[str, tuple[str, ...]]:
@@ -252,6 +393,8 @@ def _hues(decor: Decor) -> Mapping[str, str]:
     """Return the colours of a brief that can be drawn, by the brief's words."""
     named = [band.colour for band in decor.bands] + [drip.colour for drip in decor.drips]
     named += [paint.colour for paint in decor.painted] + [wish.wanted for wish in decor.colours]
+    named += [group.colour for group in decor.flowers]
+    named += [words for one in decor.lettering for words in (one.colour, one.ground)]
     return {words: _hex(words) for words in named if words and _hex(words)}
 
 

@@ -51,7 +51,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     losses = bake_losses(bakes)
     plain = coat_tiers(commission, kitchen, sizing, losses)
     # What is piped, dripped and spread over the coats is weighed, carried, declared and priced with them.
-    finish, coating, finish_notes = finish_tiers(commission, sizing, plain)
+    finish, coating, finish_notes = finish_tiers(commission, kitchen, sizing, plain)
     formulas = weigh_formulas(commission, kitchen, sizing, choices, coating.needs)
     sugar, sugar_notes = work_sugar(commission, kitchen, formulas.works)
     support, support_notes = stand_tiers(commission, kitchen, sizing, coating, finish)

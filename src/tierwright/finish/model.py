@@ -8,6 +8,7 @@ level top, part of which the next tier covers.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from typing import Final
 
@@ -146,6 +147,7 @@ class Surface:
         return (x * scale, y * scale, self.foot_mm + up_mm), out
 
 
+@lru_cache(maxsize=256)
 def _gap(outer: Rim, inner: Rim) -> float:
     """Least distance from an inner line out to an outer one round the same middle; negative where it reaches over."""
     out = outer.path

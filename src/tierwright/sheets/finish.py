@@ -20,7 +20,7 @@ from tierwright.finish import (
     WorkedTexture,
     template_sheets,
 )
-from tierwright.sheets.finish_drawing import unrolled_side
+from tierwright.sheets.finish_drawing import from_above, unrolled_side
 from tierwright.sheets.naming import Words
 from tierwright.sheets.page import Json, Page, Paper, picture
 from tierwright.sheets.show import count_of, estimate_range, of_sheet, shown, steps_with_cautions
@@ -76,15 +76,15 @@ def page(
         "title": "Flowers and finish",
         "cautions": left,
         "words": "",
-        "ready": _ready(work, formulas, display),
+        "ready": _ready(finish, formulas, display),
         "steps": steps,
         "tiers": [
-            _tier(surface, work, formulas, display, ink)
+            _tier(surface, finish, formulas, display, ink)
             for surface in reversed(finish.surfaces)
-            if wears(surface, work)
+            if wears(surface, finish)
         ],
-        "more": [],
-        "time": _time(work),
+        "more": [*_flowers(finish, display, ink), *_colours(finish, formulas), *_letters(finish, display)],
+        "time": _time(finish),
         "templates": _at_full_size(sheets_of(finish, paper) if templates else ()),
     }
     return Page(template="finish", sheet="flowers and finish", data=data)
@@ -122,10 +122,12 @@ def sheets_of(finish: FinishWork, paper: Paper) -> tuple[TemplateSheet, ...]:
     return tuple(found)
 
 
-def wears(surface: Surface, work: Work) -> bool:
-    """Whether a tier wears more than its coat."""
+def wears(surface: Surface, finish: FinishWork) -> bool:
+    """Whether a tier wears more than its coat on its side, its foot or its edge."""
+    work = finish.work
     tiers = {row.tier for row in work.rows} | {band.tier for band in work.bands} | {drip.tier for drip in work.drips}
     tiers |= {paint.tier for paint in work.painted} | {leaf.tier for leaf in work.leaf}
+    tiers |= {one.tier for one in finish.flowers.on_sides}
     tiers |= {texture.tier for texture in work.textures if texture.grooves is not None}
     return surface.tier in tiers
 
@@ -134,7 +136,8 @@ def _mass(estimate: Estimate, display: Display) -> list[Json]:
     return [display.show_mass(estimate.value), estimate_range(display, estimate, "g")]
 
 
-def _ready(work: Work, formulas: Mapping[str, str], display: Display) -> list[Json]:
+def _ready(finish: FinishWork, formulas: Mapping[str, str], display: Display) -> list[Json]:
+    work = finish.work
     made: dict[str, tuple[Estimate, list[str]]] = {}
     for mass in work.masses:
         grams, uses = made.get(mass.formula, (NOTHING, []))
@@ -142,7 +145,7 @@ def _ready(work: Work, formulas: Mapping[str, str], display: Display) -> list[Js
     rows: list[Json] = [
         [formulas.get(key, key), _mass(grams, display), listed(uses)] for key, (grams, uses) in made.items()
     ]
-    rows += [[ware.name, str(ware.count), "to lay on" if ware.is_food else "taken off to cut"] for ware in work.wares]
+    rows += [[ware.name, str(ware.count), "to lay on" if ware.is_food else "taken off to cut"] for ware in finish.wares]
     rows += [
         [f"colour, {paint.product or paint.way.value}", _amount(paint.colour_ml, "ml"), "painting"]
         for paint in work.painted
@@ -154,10 +157,10 @@ def _amount(estimate: Estimate, unit: str) -> list[Json]:
     return [f"{estimate.value:.3g} {unit}", f"{estimate.low:.2g} to {estimate.high:.2g} {unit}"]
 
 
-def _time(work: Work) -> str:
-    if not work.labour:
+def _time(finish: FinishWork) -> str:
+    time = finish.minutes
+    if time.value == 0:
         return ""
-    time = work.minutes
     return (
         f"Hands' time for all of it: about {time.value:.0f} min, likely {time.low:.0f} to {time.high:.0f}. "
         "Write down what it took; the next one is reckoned with it."
@@ -198,8 +201,10 @@ def _steps(work: Work) -> list[str]:
     return steps
 
 
-def _tier(surface: Surface, work: Work, formulas: Mapping[str, str], display: Display, ink: Ink) -> dict[str, Json]:
-    on = surface.tier
+def _tier(
+    surface: Surface, finish: FinishWork, formulas: Mapping[str, str], display: Display, ink: Ink
+) -> dict[str, Json]:
+    on, work = surface.tier, finish.work
     side = surface.side
     facts: list[Json] = [
         ["round the foot", display.show_length(side.foot.length_mm)],
@@ -212,7 +217,7 @@ def _tier(surface: Surface, work: Work, formulas: Mapping[str, str], display: Di
     return {
         "title": f"{surface.name.capitalize()} tier",
         "facts": facts,
-        "drawing": picture(unrolled_side(surface, work, display=display, ink=ink, prefix=f"side-{on}")),
+        "drawing": picture(unrolled_side(surface, finish, display=display, ink=ink, prefix=f"side-{on}")),
         "piping": [_row(row, formulas, display) for row in work.rows if row.tier == on],
         "bands": [_band(band, display) for band in work.bands if band.tier == on],
         "others": [
@@ -222,6 +227,106 @@ def _tier(surface: Surface, work: Work, formulas: Mapping[str, str], display: Di
             *(_leaf(one, display) for one in work.leaf if one.tier == on),
         ],
     }
+
+
+def _flowers(finish: FinishWork, display: Display, ink: Ink) -> list[Json]:
+    order = finish.flowers.order
+    if order is None:
+        return []
+    names = {surface.tier: surface.name for surface in finish.surfaces}
+    rows: list[Json] = [
+        [
+            line.sort.describe(),
+            f"{names[line.sort.tier]}, {line.sort.where}",
+            str(line.on_cake),
+            str(line.spares),
+            str(line.picks) if line.picks else "none",
+            "may be eaten" if line.sort.is_food and not line.sort.is_removed else "taken off to cut",
+        ]
+        for line in order.lines
+    ]
+    remarks: list[Json] = [
+        f"{step.text}: about {step.hands_min.value:.0f} min"
+        + (f", {_wait(step.wait_h)} before they are laid" if step.wait_h.high > 0 else "")
+        + "."
+        for step in order.steps
+    ]
+    remarks.append(f"Chance that any of them runs short: {100 * order.chance_short:.0f} %.")
+    return [
+        {
+            "title": "Flowers",
+            "facts": [],
+            "drawings": [picture(from_above(finish, display=display, ink=ink, prefix="flowers"))],
+            "heads": ["flowers", "where", "on the cake", "spares", "picks", "food"],
+            "rows": rows,
+            "remarks": remarks,
+        }
+    ]
+
+
+def _wait(hours: Estimate) -> str:
+    if hours.low >= 48:
+        return f"{hours.low / 24:.0f} to {hours.high / 24:.0f} days"
+    return f"{hours.low:.0f} to {hours.high:.0f} h"
+
+
+def _colours(finish: FinishWork, formulas: Mapping[str, str]) -> list[Json]:
+    names = {surface.tier: surface.name for surface in finish.surfaces}
+    found: list[Json] = []
+    for tint in finish.tints:
+        named = dict(tint.names)
+        rows: list[Json] = [
+            [
+                named[one.colour],
+                f"{one.drops} drop{'s' if one.drops != 1 else ''}" if one.drops else f"{one.g:.2f} g",
+                f"{100 * one.g / tint.batch.base_g:.3f} g in 100 g",
+            ]
+            for one in tint.batch.portions
+        ]
+        error = tint.match.mean_error
+        found.append(
+            {
+                "title": f"Colour of the {names[tint.tier]} tier",
+                "facts": [
+                    ["wanted", f"{tint.wanted} ({tint.wish.describe()})"],
+                    ["expected", f"{tint.hue} ({tint.batch.predicted.describe()})"],
+                    ["into", f"{tint.batch.base_g:.0f} g of {formulas.get(tint.base, tint.base)}"],
+                    ["apart", f"CIEDE2000 {tint.batch.delta_e:.1f}; 2 is seen side by side"],
+                    ["the mixes foretell", "not tested yet" if error is None else f"within {error:.1f} on the whole"],
+                ],
+                "drawings": [],
+                "heads": ["colour", "stir in", "which is"],
+                "rows": rows,
+                "remarks": [] if rows else ["The bare coat is the nearest."],
+            }
+        )
+    return found
+
+
+def _letters(finish: FinishWork, display: Display) -> list[Json]:
+    found: list[Json] = []
+    for words in finish.inscriptions:
+        written = words.written
+        facts: list[Json] = [
+            ["where", {"board": "round the board", "band": "round the side", "top": "on the top"}[words.place.value]],
+            ["height of a capital", f"{written.capital_mm:.1f} mm"],
+            ["length of the words", display.show_length(written.length_mm)],
+            ["narrowest gap", f"{written.narrowest_mm:.1f} mm"],
+            ["contrast", f"{words.contrast.ratio:.1f}; {words.contrast.needed:.1f} is enough to read it"],
+        ]
+        if words.tip_mm:
+            facts.append(["tip", f"{words.tip_mm:g} mm"])
+        found.append(
+            {
+                "title": f"\N{LEFT DOUBLE QUOTATION MARK}{written.text}\N{RIGHT DOUBLE QUOTATION MARK}",
+                "facts": facts,
+                "drawings": [],
+                "heads": [],
+                "rows": [],
+                "remarks": [],
+            }
+        )
+    return found
 
 
 def _row(row: PipedRow, formulas: Mapping[str, str], display: Display) -> list[Json]:

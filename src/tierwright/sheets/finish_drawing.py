@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from math import dist
 from typing import Final
 
-from tierwright.brief.decor import BorderKind, BorderPlace
+from tierwright.brief.decor import BorderKind, BorderPlace, LetterPlace
+from tierwright.dossier import FinishWork
 from tierwright.drawings import INK_ON_PAPER, Drawing, Ink
 from tierwright.drawings.measure import across, choose_scale, scale_words, upright
 from tierwright.finish import (
     PipedRow,
+    Point3,
     Surface,
     Unrolled,
     Work,
@@ -35,7 +38,7 @@ SWAG_POINTS: Final = 8
 
 def unrolled_side(
     surface: Surface,
-    work: Work,
+    finish: FinishWork,
     *,
     display: Display,
     ink: Ink = INK_ON_PAPER,
@@ -49,7 +52,7 @@ def unrolled_side(
     ----------
     surface
         The tier.
-    work
+    finish
         Everything on the cake; what is on this tier is drawn.
     display
         The maker's units.
@@ -60,7 +63,7 @@ def unrolled_side(
     width_mm
         Breadth on paper. [mm]
     """
-    side = surface.side
+    side, work = surface.side, finish.work
     corners = [*side.level(0.0), *reversed(side.level(side.height_mm))]
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     low, high = min(y for _, y in corners), max(y for _, y in corners)
@@ -89,6 +92,11 @@ def unrolled_side(
     for row in work.rows:
         if row.tier == surface.tier:
             body += _row(row, surface, place, scale)
+    body += [
+        _disc(place(_along(surface, one.at_mm), one.at_mm[2] - surface.foot_mm), one.diameter_mm / 2 / scale)
+        for one in finish.flowers.on_sides
+        if one.tier == surface.tier
+    ]
     x1, y1 = at(side.flat(0.0, 0.0))
     x2, _ = at(side.flat(side.foot.length_mm, 0.0))
     bottom = HEAD_MM + tall
@@ -117,6 +125,78 @@ def unrolled_side(
         desc=f"{title}: {_alt(surface, work)}",
         width_mm=width_mm,
         height_mm=bottom + FOOT_MM + 4.0,
+        ink=ink,
+        definitions="",
+        body="".join(body),
+        scale=scale,
+    )
+
+
+def _along(surface: Surface, at_mm: Point3) -> float:
+    """Return how far along the foot a place on the side lies: where the foot's line has its direction. [mm]"""
+    share = (at_mm[2] - surface.foot_mm) / surface.height_mm
+    scale = 1 - share * (1 - surface.top_scale)
+    path = surface.foot.path
+    x, y = at_mm[0] / scale, at_mm[1] / scale
+    return min(path.stops(0.002), key=lambda s: dist(path.spot(s).at_mm, (x, y)))
+
+
+def _disc(middle: Point, radius: float) -> str:
+    return element("circle", cx=middle[0], cy=middle[1], r=max(0.3, radius), fill="none", stroke_width=0.25)
+
+
+def from_above(
+    finish: FinishWork, *, display: Display, ink: Ink = INK_ON_PAPER, prefix: str = "above", width_mm: float = 100.0
+) -> Drawing:
+    """
+    Draw board, tiers, flowers and lettering from above, the front below.
+
+    Parameters
+    ----------
+    finish
+        Everything on the cake.
+    display
+        The maker's units.
+    ink
+        What it is drawn with.
+    prefix
+        Start of every id.
+    width_mm
+        Breadth on paper. [mm]
+    """
+    lowest = finish.surfaces[0]
+    widest = lowest.ground if lowest.ground is not None else lowest.foot
+    wide, deep = widest.outline.extent_mm
+    scale = choose_scale(wide, deep, width_mm - 8.0, width_mm - 8.0)
+    middle, height = width_mm / 2, deep / scale + 14.0
+
+    def at(point: Point) -> Point:
+        return (middle + point[0] / scale, 5.0 + (deep / 2 - point[1]) / scale)
+
+    body = [polygon((at(point) for point in widest.path.polygon(0.2)), fill="none", stroke_width=0.3)]
+    body += [
+        polygon((at(point) for point in surface.top.path.polygon(0.2)), fill="none", stroke_width=0.35)
+        for surface in finish.surfaces
+    ]
+    for one in finish.flowers.places:
+        # What faces outward is seen from its edge.
+        flat = abs(one.out[2]) >= 0.9
+        body.append(_disc(at((one.at_mm[0], one.at_mm[1])), one.diameter_mm / 2 / scale if flat else 0.5))
+    cx, cy = at((0.0, 0.0))
+    for words_ in finish.inscriptions:
+        if words_.place is not LetterPlace.BAND:
+            move = f"translate({number(cx)} {number(cy)}) scale({number(1 / scale)})"
+            body.append(element("path", d=words_.written.path, transform=move, stroke="none"))
+    body.append(words(middle, height - 3.0, f"front; {scale_words(scale)}", size=2.8, anchor="middle", italic=True))
+    flowers = len(finish.flowers.places)
+    title = "The cake from above"
+    return document(
+        prefix=prefix,
+        title=title,
+        desc=f"{title}, {display.show_length(wide)} across: {flowers} flowers, each a circle, and the words written "
+        "flat.",
+        width_mm=width_mm,
+        height_mm=height,
         ink=ink,
         definitions="",
         body="".join(body),

@@ -64,8 +64,8 @@ def redrawn(dossier: Dossier, prefix: str) -> Drawing | None:
     if finish is None:
         return None
     display = dossier.kitchen.units.display()
-    worn = [surface for surface in finish.surfaces if printed.wears(surface, finish.work)]
-    return unrolled_side(worn[0], finish.work, display=display, ink=AS_THE_PAGE, prefix=prefix) if worn else None
+    worn = [surface for surface in finish.surfaces if printed.wears(surface, finish)]
+    return unrolled_side(worn[0], finish, display=display, ink=AS_THE_PAGE, prefix=prefix) if worn else None
 
 
 SHEET = Sheet(
