@@ -35,7 +35,7 @@ class Trace:
     must_ask: bool
 
 
-def trace(formula: str, parts: Sequence[str]) -> tuple[Trace, ...]:
+def trace(formula: str, parts: Sequence[str], *, uk: bool = False) -> tuple[Trace, ...]:
     """
     Trace a formula to every sub-ingredient of the larder.
 
@@ -45,6 +45,8 @@ def trace(formula: str, parts: Sequence[str]) -> tuple[Trace, ...]:
         Its name.
     parts
         Keys of its ingredients.
+    uk
+        Call them as they are called in the United Kingdom.
 
     Returns
     -------
@@ -60,7 +62,7 @@ def trace(formula: str, parts: Sequence[str]) -> tuple[Trace, ...]:
 
     def walk(key: str, path: tuple[str, ...], above: frozenset[str], asked: bool) -> None:
         known = ingredient(key)
-        here = (*path, known.name_us)
+        here = (*path, known.name_uk if uk else known.name_us)
         # What only may be there is unknown, with all that it would bring.
         found.append(
             Trace(

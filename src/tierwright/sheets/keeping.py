@@ -1,13 +1,14 @@
-"""Three sheets of keeping: the temperature line with its limits, the card for the venue, the log to fill by hand."""
+"""The sheets of keeping: temperature line, card for the venue, log to fill by hand, and what is in every slice."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from itertools import pairwise
 
 from tierwright.dossier import Dossier
-from tierwright.keeping import Keeping, Safety, Yielding, plot_line
+from tierwright.dossier.keeping_slices import SliceTrace, slices_of
+from tierwright.keeping import Keeping, Safety, Trace, Yielding, plot_line
 from tierwright.sheets.naming import Words, moment
 from tierwright.sheets.page import Json, Page, picture
 from tierwright.sheets.show import caution_words, of_sheet
@@ -53,6 +54,7 @@ def line_page(keeping: Keeping, *, cutting: datetime, cautions: Iterable[Caution
             ]
             for times in keeping.layers
         ],
+        "order": [[*row] for row in order_rows(keeping)],
         "changes": [[one.title, "passes" if one.passes else "fails", one.detail] for one in keeping.changes],
         "components": [[*component_cells(one)] for one in keeping.safety],
         "keepsakes": [
@@ -78,6 +80,27 @@ def component_cells(one: Safety) -> tuple[str, str, str, str]:
         f"{one.water_activity.value:.2f}{'' if one.aw_is_measured else ', estimated'}",
         ", ".join(f"{days:.0f} d {place}" for days, place in places if days),
     )
+
+
+def order_rows(keeping: Keeping) -> list[tuple[str, str, str]]:
+    """Return the order of work where allergens ask for one: what is made, what goes before it, what it holds itself."""
+    if not any(step.clean_before or step.box_before or step.warns for step in keeping.order_of_work):
+        return []
+    return [
+        (
+            step.name,
+            "; ".join(
+                words
+                for words in (
+                    "box what is made" if step.box_before else "",
+                    f"clean down of {', '.join(one.value for one in step.clean_before)}" if step.clean_before else "",
+                )
+                if words
+            ),
+            f"holds, or may hold, {', '.join(one.value for one in step.warns)} itself" if step.warns else "",
+        )
+        for step in keeping.order_of_work
+    ]
 
 
 def card_page(keeping: Keeping, *, cautions: Iterable[Caution] = (), display: Display) -> Page:
@@ -135,13 +158,51 @@ def log_page(keeping: Keeping) -> Page:
         "title": "Safety log",
         "rows": [[*row] for row in rows],
         "blank": LOG_LINES,
-        "tiers": [line.name for line in keeping.lines],
+        "tiers": [*(line.name for line in keeping.lines), *(one.line.name for one in keeping.aside)],
         "rules": [
             f"{reading.title} ({reading.source.text})"
             for reading in dict.fromkeys(reading for clock in keeping.clocks[:1] for reading in clock.readings)
         ],
     }
     return Page(template="safetylog", sheet="safety log", data=data)
+
+
+def slices_page(slices: Sequence[SliceTrace]) -> Page:
+    """
+    Return the sheet that traces every slice to its last sub-ingredient.
+
+    Parameters
+    ----------
+    slices
+        One for each make-up.
+    """
+    traced = {part.name: part.traces for one in slices for part in one.parts}
+    data: dict[str, Json] = {
+        "title": "What is in a slice",
+        "slices": [
+            [" and ".join(one.tiers), "; ".join(f"{part.name} ({' and '.join(part.what)})" for part in one.parts)]
+            for one in slices
+        ],
+        "parts": [{"title": name, "rows": [[*row] for row in trace_rows(traces)]} for name, traces in traced.items()],
+    }
+    return Page(template="slices", sheet="slices", data=data)
+
+
+def trace_rows(traces: Iterable[Trace]) -> list[tuple[str, str, str]]:
+    """Return a row for every ingredient and sub-ingredient: its name, set in by depth, what it holds, what to ask."""
+    rows: list[tuple[str, str, str]] = []
+    for one in traces:
+        # The formula itself is the heading; a step down is an em space, which no reader takes for a dash.
+        name = "\N{EM SPACE}" * (len(one.path) - 2) + one.path[-1]
+        ask = ", ".join(allergen.value for allergen in one.unknown)
+        rows.append(
+            (
+                name,
+                ", ".join(allergen.value for allergen in one.contains),
+                f"read the packet{': ' + ask if ask else ''}" if one.must_ask else ask,
+            )
+        )
+    return rows
 
 
 def _clock(at: datetime | None) -> str:
@@ -162,4 +223,5 @@ def of(dossier: Dossier, words: Words) -> tuple[Page, ...]:
         line_page(keeping, cutting=dossier.commission.cutting_at, cautions=cautions, display=words.display),
         card_page(keeping, cautions=cautions, display=words.display),
         log_page(keeping),
+        slices_page(slices_of(dossier)),
     )

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from tierwright.dossier import Dossier
+from tierwright.dossier.keeping_slices import slices_of
 from tierwright.drawings import AS_THE_PAGE, Drawing
 from tierwright.keeping import plot_line
 from tierwright.sheets import keeping as printed
@@ -45,6 +46,7 @@ def show(desk: Desk) -> dict[str, Any]:
         "kept": line.data,
         "card": card.data,
         "safety": safety,
+        "slices": printed.slices_page(slices_of(desk.dossier)).data,
         "line_drawing": redrawn(desk.dossier, "line"),
     }
 

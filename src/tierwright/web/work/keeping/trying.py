@@ -113,7 +113,7 @@ def _in_words(desk: Desk, plan: KeepingPlan) -> dict[str, Any]:
 
 
 def _for_form(desk: Desk, plan: KeepingPlan, set_up: datetime) -> list[tuple[str, str]]:
-    """Return the set-up form filled with what was tried; nothing where a set-up would not be done before the cutting."""
+    """Return the set-up form filled with what was tried; nothing where it would not be done before the cutting."""
     fields = written(STANDING, desk.raw)
     moved = set_up - plan_of(desk.dossier).venue.begins
     handover = desk.brief.handover_at + moved
