@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import vobject
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
@@ -135,6 +135,7 @@ def test_kitchen_and_venue_by_their_own_clocks() -> None:
     assert ends - begins == timedelta(hours=10, minutes=30)
 
 
+@settings(max_examples=40, deadline=None)
 @given(
     at=st.datetimes(datetime(2024, 1, 1), datetime(2036, 12, 31), timezones=st.just(UTC)),
     zone=st.sampled_from(ZONES),
@@ -203,6 +204,7 @@ def test_a_date_without_a_day_is_refused() -> None:
         written(Dated(key="x", title="Some day"))
 
 
+@settings(max_examples=40, deadline=None)
 @given(st.sampled_from(ZONES), st.integers(1970, 2036), st.integers(1, 3))
 def test_changes_are_found_in_order_and_only_where_clocks_change(zone: str, year: int, years: int) -> None:
     first = datetime(year, 1, 1, tzinfo=UTC)

@@ -165,7 +165,8 @@ def first_cut(tier: TierToHand, places: Sequence[Point], *, depth_mm: float, two
         words = f"The first cut: anywhere in the {tier.name} tier, straight down to the board; no support stands in it."
         return FirstCut(tier=tier.name, degrees=0.0, clear_degrees=360.0, depth_mm=depth_mm, words=words)
     # Clockwise from the front, as the guests see the cake: the front is -y.
-    at = sorted(degrees(atan2(-x, -y)) % 360.0 for x, y in places)
+    # Supports that stand one behind the other, seen from the middle, bound no gap between them.
+    at = sorted({round(degrees(atan2(-x, -y)), 6) % 360.0 for x, y in places})
     gaps = [(at[(i + 1) % len(at)] - angle) % 360.0 or 360.0 for i, angle in enumerate(at)]
     widest = max(gaps)
     middles = [(angle + gap / 2) % 360.0 for angle, gap in zip(at, gaps, strict=True) if gap >= widest - 1.0]
