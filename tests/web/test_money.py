@@ -449,7 +449,7 @@ class TestTheYear:
 
 def fill_year(cast: Cast, commissions: int) -> None:
     """Write a year straight into the table: an invoice of 300 and two payments each, one in ten never paid in full."""
-    rows = []
+    rows: list[LedgerEntry] = []
     for number in range(commissions):
         day = date(2027, 1, 2) + timedelta(days=number * 360 // commissions)
         for kind, coins in (("invoice", 30000), ("payment", 10000), ("payment", 20000)):

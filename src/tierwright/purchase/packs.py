@@ -481,7 +481,7 @@ def _apart(problem: Problem) -> Chosen | None:
                 Pack(
                     amount=content_grains(columns[c].offer.amount),
                     price=int(columns[c].offer.price * PRICE_STEPS),
-                    most=columns[c].offer.most if columns[c].offer.most is not None else 10**6,
+                    most=10**6 if (most := columns[c].offer.most) is None else most,
                 )
                 for c in mine[key]
             ),

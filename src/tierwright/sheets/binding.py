@@ -23,6 +23,7 @@ from tierwright.sheets import (
     supports,
     syrups,
 )
+from tierwright.sheets.discreet import discreet
 from tierwright.sheets.naming import Words, moment, paper_of, words_of
 from tierwright.sheets.page import Book, Page, Paper, render_pdf
 
@@ -47,10 +48,27 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
 """Every sheet in the order of printing; a room adds its own by one module with an ``of`` and one template."""
 
 
-def pages_of(dossier: Dossier, paper: Paper | None = None) -> tuple[Page, ...]:
-    """Return every sheet of a dossier, templates at full size drawn for a paper; see ``book_of``."""
-    words = words_of(dossier, paper)
-    return tuple(page for sheet in SHEETS for page in sheet(dossier, words))
+OF_HEALTH: Final = frozenset({label.of, label.card, handover.of})
+"""Sheets that say what guests react to."""
+
+
+def pages_of(
+    dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True
+) -> tuple[Page, ...]:
+    """
+    Return every sheet of a dossier, templates at full size drawn for a paper; see ``book_of``.
+
+    Parameters
+    ----------
+    dossier, paper
+        See ``book_of``.
+    prices, health
+        Whether whoever reads them may see prices and wages, and what guests react to.
+    """
+    read = dossier if prices and health else discreet(dossier, prices=prices, health=health)
+    words = words_of(read, paper)
+    sheets = [sheet for sheet in SHEETS if health or sheet not in OF_HEALTH]
+    return tuple(page for sheet in sheets for page in sheet(read, words))
 
 
 def book_of(dossier: Dossier, paper: Paper | None = None) -> Book:
@@ -74,7 +92,7 @@ def book_of(dossier: Dossier, paper: Paper | None = None) -> Book:
     )
 
 
-def print_dossier(dossier: Dossier, paper: Paper | None = None) -> bytes:
+def print_dossier(dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True) -> bytes:
     """
     Return a dossier as one tagged PDF.
 
@@ -84,6 +102,8 @@ def print_dossier(dossier: Dossier, paper: Paper | None = None) -> bytes:
         The commission, worked through.
     paper
         Paper to print on; see ``book_of``.
+    prices, health
+        What whoever reads it may see; see ``pages_of``.
 
     Returns
     -------
@@ -95,4 +115,4 @@ def print_dossier(dossier: Dossier, paper: Paper | None = None) -> bytes:
     SheetRefused
         A page could not be set as an accessible PDF.
     """
-    return render_pdf(pages_of(dossier, paper), book_of(dossier, paper))
+    return render_pdf(pages_of(dossier, paper, prices=prices, health=health), book_of(dossier, paper))
