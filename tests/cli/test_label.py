@@ -58,3 +58,21 @@ def test_everything_wrong_is_told_at_once(tmp_path: Path) -> None:
     assert done.stderr.count("found") == 4
     assert run(FORMULA, "--law", "XX").returncode == 2
     assert run(FORMULA, "--packets", str(tmp_path / "none.toml")).returncode == 2
+
+
+def test_forms_are_chosen_and_refused_by_law(tmp_path: Path) -> None:
+    packets = tmp_path / "packets.toml"
+    packets.write_text(PACKETS + '\n[maker]\nname = "Lakeside"\naddress = "1 Quay"\n')
+    done = run(FORMULA, "--form", "allergens=in-list", "--packets", str(packets))
+    assert done.returncode == 0, done.stderr
+    assert "Contains:" not in done.stdout
+    assert "(milk)" in done.stdout
+    canada = run(FORMULA, "--law", "CA", "--packets", str(packets))
+    assert "Ingrédients: " in canada.stdout
+    assert "Contient: " in canada.stdout
+    assert "What the packet of vanilla extract says in French is not recorded." in canada.stdout
+    refused = run(FORMULA, "--law", "EU", "--form", "panel=tabular", "--form", "colour=blue")
+    assert refused.returncode == 2
+    assert "colour=blue" in refused.stderr
+    assert run(FORMULA, "--law", "US", "--form", "panel=tabular").returncode == 2, "too large a box for it"
+    assert run(FORMULA, "--law", "US", "--form", "panel=tabular", "--surface", "250").returncode == 0

@@ -270,6 +270,9 @@ def test_a_packet_that_may_contain_it_is_a_danger_of_its_own() -> None:
     found = note_allergies(dossier().commission, label_cake(replace(_order(), lots=lots)))
     assert [one.key for one in found.questions] == ["allergy.hazelnut.may"]
     assert note_allergies(dossier().commission, made).questions == ()
+    # With every other packet unread it is told all the same.
+    alone = note_allergies(dossier().commission, label_cake(replace(_order(), lots=(worse,))))
+    assert [one.key for one in alone.questions] == ["allergy.hazelnut.may"]
 
 
 @pytest.mark.parametrize(

@@ -85,7 +85,7 @@ def note_allergies(commission: Commission, labels: Labels) -> Notes:
         known = allergens_named(allergy.allergen)
         name = allergy.allergen
         cakes = _with(labels, known, Presence.PRESENT)
-        met = _with(labels, known, Presence.MAY)
+        met = [name for name in _told_of(labels, known) if name not in cakes]
         if cakes:
             questions.append(
                 Question(
@@ -142,6 +142,12 @@ def _with(labels: Labels, wanted: tuple[Allergen, ...], presence: Presence) -> l
     if not wanted:
         return []
     return [unit.name for unit in labels.units if known_of(labels, unit.name, wanted) is presence]
+
+
+def _told_of(labels: Labels, wanted: tuple[Allergen, ...]) -> list[str]:
+    """Return the cakes into which a packet or the kitchen's record says that it may get, other packets read or not."""
+    ways = [one for one in labels.traces if one.presence is Presence.MAY and one.allergen in wanted]
+    return [unit.name for unit in labels.units if any(one.path[0] == unit.name for one in ways)]
 
 
 def _formulas_with(labels: Labels, wanted: tuple[Allergen, ...]) -> list[str]:

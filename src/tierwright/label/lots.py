@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.card import MARK_WORDS
 from tierwright.label.labelling import label_cake
-from tierwright.label.model import Labels, UnitLabel
+from tierwright.label.model import Labels, Presence, UnitLabel
 from tierwright.label.order import BrandLot, LabelOrder
 from tierwright.label.rules import allergen_list
 from tierwright.larder import ingredients
@@ -24,7 +24,7 @@ class LotChange:
     commission, unit
         Whose label, and of which cake.
     what
-        ``allergen``, ``ingredients``, ``statement``, ``vegan`` or ``nutrition``.
+        ``allergen``, ``way``, ``ingredients``, ``statement``, ``vegan`` or ``nutrition``.
     before, after
         As it was, and as it is now, in words.
     is_worse
@@ -83,6 +83,7 @@ def differences(commission: str, old: Labels, new: Labels) -> tuple[LotChange, .
     changes: list[LotChange] = []
     for was, now in zip((*old.units, old.whole), (*new.units, new.whole), strict=True):
         changes += _differences(commission, was, now, new.jurisdiction)
+        changes += _ways(commission, now, old, new)
     return tuple(sorted(changes, key=lambda change: not change.is_worse))
 
 
@@ -120,3 +121,26 @@ def _differences(commission: str, was: UnitLabel, now: UnitLabel, place: Jurisdi
     for old_row, new_row in zip(was.panel.rows, now.panel.rows, strict=True):
         changed("nutrition", f"{old_row.label} {old_row.cells[0]}", f"{new_row.label} {new_row.cells[0]}")
     return changes
+
+
+def _ways(commission: str, unit: UnitLabel, old: Labels, new: Labels) -> list[LotChange]:
+    """Return the ways that a packet now tells of, or no longer does, even where another packet is still unread."""
+    before, after = _told(unit, old), _told(unit, new)
+    gone = [words for way, words in before.items() if way not in after]
+    come = [words for way, words in after.items() if way not in before]
+    return [
+        LotChange(commission=commission, unit=unit.key, what="way", before=one, after=other, is_worse=False)
+        for one, other in (*((words, "") for words in gone), *(("", words) for words in come))
+    ]
+
+
+def _told(unit: UnitLabel, labels: Labels) -> dict[tuple[str, ...], str]:
+    """Return what packets tell of a cake, in words by what it is; the same told by another lot is nothing new."""
+    listed = allergen_list(labels.jurisdiction)
+    told: dict[tuple[str, ...], str] = {}
+    for trace in labels.traces:
+        known = trace.lot and trace.presence in (Presence.MAY, Presence.PRESENT)
+        if trace.path[0] == unit.name and known and trace.allergen in listed and trace.allergen is not None:
+            said = f"{listed[trace.allergen].word}: {MARK_WORDS[trace.presence]}, by {trace.path[-1]}"
+            told.setdefault((said,), f"{said}, lot {trace.lot}")
+    return told

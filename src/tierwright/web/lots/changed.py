@@ -98,6 +98,7 @@ def _told(found: tuple[LotChange, ...], names: dict[str, str]) -> tuple[dict[str
 
 _WHAT = {
     "allergen": lambda: _("allergen"),
+    "way": lambda: _("way of an allergen"),
     "ingredients": lambda: _("ingredient list"),
     "statement": lambda: _("statement"),
     "vegan": lambda: _("vegan"),

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -49,8 +48,6 @@ def way(request: HttpRequest, door: Door, commission: int, cake: str, allergen: 
         "source": listed.source,
         "ways": [_shown(desk, unit, one) for one in traces_of(labels.traces, unit, named)],
     }
-    if request.headers.get("HX-Request") == "true":
-        return render(request, "work/labels/_way.html", {"desk": desk, "door": door} | context)
     return page(request, desk, "work/labels/way.html", "labels", **context)
 
 
