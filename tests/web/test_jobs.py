@@ -250,14 +250,24 @@ print(job.state, job.tries, job.result)
             time.sleep(0.1)
         raise AssertionError("nothing came within a minute")
 
-    def test_workers_end_with_the_process_that_they_stand_beside(self, place: dict[str, str]) -> None:
-        self.say(place, "from tierwright.web.serve import set_up\nset_up()")
+    def test_workers_beside_the_pages_work_and_end_with_them(self, place: dict[str, str]) -> None:
+        begun = self.say(
+            place,
+            """
+from tierwright.web.serve import set_up
+set_up()
+from tierwright.web.models import Kitchen
+from tierwright.web.jobs import kinds, running
+kinds.hang_up(kinds.Kind(key="strange", words="Strange work", run=lambda work: dict()))
+print(running.begin(Kitchen.objects.create(name="Test", data=dict()), "strange", dict()).pk)
+""",
+        )
         code = (
             "import os, sys, time, django\ndjango.setup()\nfrom tierwright.web.jobs import workers\n"
             "import subprocess\nkept = subprocess.Popen\n"
             "def noted(*a, **k):\n    child = kept(*a, **k)\n    print(child.pid, flush=True)\n    return child\n"
             "workers.subprocess.Popen = noted\n"
-            "with workers.beside():\n    time.sleep(60)\n"
+            "with workers.beside():\n    time.sleep(120)\n"
         )
         pages = subprocess.Popen(
             [sys.executable, "-c", code], env=place, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
@@ -265,6 +275,14 @@ print(job.state, job.tries, job.result)
         assert pages.stdout is not None
         child = int(pages.stdout.readline())
         os.kill(child, 0)
+        look_up = f"""
+import django
+django.setup()
+from tierwright.web.jobs.models import Job
+print(Job.objects.get(pk={begun}).state)
+"""
+        # A kind that this process does not know is refused; that it was is proof of a worker at work.
+        self.wait_for(lambda: [state for state in [self.say(place, look_up)] if state == "failed"])
         pages.kill()
         pages.wait()
         pages.stdout.close()

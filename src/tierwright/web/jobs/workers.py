@@ -66,7 +66,9 @@ def _end_group(leader: int) -> None:
 
 
 def _end_with_input() -> None:
-    sys.stdin.buffer.read()
+    # Not by sys.stdin: its lock would be held while processes are split off, and each of those closes its own copy.
+    while os.read(0, 4096):
+        pass
     os.kill(os.getpid(), signal.SIGTERM)
     sleep(GRACE_S)
     _end_group(os.getpid())
