@@ -7,7 +7,7 @@ from pathlib import Path
 from time import perf_counter
 
 from tierwright.brief import read_kitchen
-from tierwright.dossier import shelf_of
+from tierwright.finish import colours_of, mixes_of
 from tierwright.finish.colour import lab_of_hex
 from tierwright.finish.colour_mixing import _learn_mixes, learn_mixes
 from tierwright.finish.colour_wish import nearest_mix
@@ -42,7 +42,8 @@ def rows() -> list[tuple[str, float, str]]:
     few, on_top = flowers(top, 0.3, 9.5)
     many, round_side = flowers(side, 0.27, 10.0)
     mixed, dense = flowers(top, 0.55, 10.0, 16.0, 24.0)
-    own, mixes = shelf_of(read_kitchen(KITCHEN).colours)
+    book = read_kitchen(KITCHEN).colours
+    own, mixes = colours_of(book), mixes_of(book)
 
     def learn() -> object:
         _learn_mixes.cache_clear()

@@ -2,7 +2,6 @@
 
 from tierwright.dossier.bake_stage import Bakes, PanBake, leavening_of
 from tierwright.dossier.codec import from_json, is_dossier, to_json
-from tierwright.dossier.colour_shelf import from_plants, mix_model, named_colour, shelf_of
 from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
@@ -21,12 +20,8 @@ __all__ = [
     "ask_of",
     "formula_text",
     "from_json",
-    "from_plants",
     "is_dossier",
     "leavening_of",
-    "mix_model",
-    "named_colour",
     "prepare",
-    "shelf_of",
     "to_json",
 ]

@@ -28,7 +28,7 @@ from tierwright.finish.piping import PipedRow, swag_length_mm
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.surfaces import natural_colour, surfaces_of
 from tierwright.finish.textures import WorkedTexture
-from tierwright.finish.tints import WorkedTint, work_tints
+from tierwright.finish.tints import WorkedTint, colours_of, from_plants, mixes_of, wished, work_tints
 from tierwright.finish.unrolling import Unrolled, unrolled
 
 __all__ = [
@@ -71,11 +71,13 @@ __all__ = [
     "close",
     "close_count",
     "colour_cautions",
+    "colours_of",
     "contrast",
     "delta_e_2000",
     "drip_ml",
     "flower_notes",
     "flower_parts",
+    "from_plants",
     "hex_of_lab",
     "inscribe",
     "lay_flowers",
@@ -83,6 +85,7 @@ __all__ = [
     "letter_parts",
     "line_round",
     "mix_for",
+    "mixes_of",
     "natural_colour",
     "nearest_mix",
     "notes_of",
@@ -94,6 +97,7 @@ __all__ = [
     "template_sheets",
     "unrolled",
     "whole_number",
+    "wished",
     "work_finish",
     "work_tints",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,10 +10,11 @@ from tierwright.brief.colours import ColourBook, ColourSort
 from tierwright.brief.decor import CoatColour
 from tierwright.errors import MissingData
 from tierwright.finish.colour import Lab, White, hex_of_lab, read_colour, to_d65
+from tierwright.finish.colour_cautions import colour_cautions
 from tierwright.finish.colour_mixing import Dose, MixModel, OwnColour, RecordedMix, learn_mixes
 from tierwright.finish.colour_wish import CLOSE_ENOUGH, ColouredBatch, ColourMatch, nearest_mix, portion_out
 from tierwright.finish.model import SHEET, Surface
-from tierwright.working import COMMON_PRACTICE, Basis, Caution, Figure, Given, Notes, Question, Severity, Source
+from tierwright.working import Basis, Caution, Figure, Given, Notes, Question, Severity, Source
 
 LEAST_BATCH_G: Final = 20.0
 KUBELKA_MUNK: Final = Source(
@@ -99,6 +100,11 @@ def wished(words: str, book: ColourBook) -> Lab | None:
     return None if found is None else found.seen
 
 
+def from_plants(keys: Collection[str], book: ColourBook) -> bool:
+    """Whether any of these colours comes from plants."""
+    return any(entry.sort is ColourSort.PLANT for entry in book.own if entry.key in keys)
+
+
 def work_tints(
     wishes: Sequence[CoatColour], surfaces: Sequence[Surface], base_g: dict[int, float], book: ColourBook
 ) -> tuple[tuple[WorkedTint, ...], Notes]:
@@ -139,7 +145,7 @@ def work_tints(
             text = f"How is the coat of the {surface.name} tier coloured to {wish.wanted}?"
             questions.append(_ask(wish, text, f"{error}.", "measure the bare coat and a few mixes of it, once"))
             continue
-        tint = _tint(wish, surface, lab, model, own, grams)
+        tint = _tint(wish, surface, lab, model, book, grams)
         made.append(tint)
         if not tint.match.reached:
             questions.append(
@@ -151,16 +157,14 @@ def work_tints(
                     f"CIEDE2000 {tint.match.delta_e:.1f}; {CLOSE_ENOUGH:g} counts as reached",
                 )
             )
-    notes = Notes(figures=tuple(_figures(made)), questions=tuple(questions), cautions=tuple(_cautions(made)))
+    notes = Notes(figures=tuple(_figures(made)), questions=tuple(questions), cautions=_cautions(made, book))
     return tuple(made), notes
 
 
-def _tint(
-    wish: CoatColour, surface: Surface, lab: Lab, model: MixModel, own: Sequence[OwnColour], grams: float
-) -> WorkedTint:
+def _tint(wish: CoatColour, surface: Surface, lab: Lab, model: MixModel, book: ColourBook, grams: float) -> WorkedTint:
     match = nearest_mix(model, lab)
-    batch = portion_out(model, match, grams)
-    named = {colour.key: colour.name for colour in own}
+    batch = portion_out(model, match, grams, scale_step_g=book.scale_step)
+    named = {entry.key: entry.name for entry in book.own}
     return WorkedTint(
         tier=surface.tier,
         wanted=wish.wanted,
@@ -202,15 +206,6 @@ def _figures(made: Iterable[WorkedTint]) -> Iterable[Figure]:
         )
 
 
-def _cautions(made: Sequence[WorkedTint]) -> Iterable[Caution]:
-    if made:
-        yield Caution(
-            key="finish.colour_shift",
-            sheet=SHEET,
-            step="colouring the coat",
-            text="Colour all of a coat at once, a day ahead and a shade paler than wanted; keep it from daylight, and "
-            "judge it in the light of the venue.",
-            reason="Most colours deepen overnight; pinks, purples and plant colours fade in sun within hours; lemon, "
-            "soda and metal bowls shift some of them.",
-            source=COMMON_PRACTICE,
-        )
+def _cautions(made: Sequence[WorkedTint], book: ColourBook) -> tuple[Caution, ...]:
+    used = {portion.colour for tint in made for portion in tint.batch.portions}
+    return colour_cautions(tuple(tint.wish for tint in made), from_plants=from_plants(used, book))

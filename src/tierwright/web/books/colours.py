@@ -13,7 +13,6 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from tierwright.brief.colours import ColourBook
-from tierwright.dossier import from_plants, mix_model, named_colour, shelf_of
 from tierwright.errors import Infeasible, MissingData, OutOfRange
 from tierwright.finish import (
     ColouredBatch,
@@ -21,10 +20,15 @@ from tierwright.finish import (
     Lab,
     MixModel,
     colour_cautions,
+    colours_of,
+    from_plants,
     hex_of_lab,
+    learn_mixes,
     mix_for,
+    mixes_of,
     nearest_mix,
     portion_out,
+    wished,
 )
 from tierwright.units import Kind, parse_quantity
 from tierwright.web.access import Door, member
@@ -151,14 +155,14 @@ def _model(book: ColourBook, base: str) -> tuple[MixModel | None, str]:
     if not base:
         return None, ""
     try:
-        return mix_model(book, base), ""
+        return learn_mixes(base, colours_of(book), mixes_of(book)), ""
     except MissingData as missing:
         return None, _("Not yet: %(what)s is needed for %(aim)s.") % {"what": missing.what, "aim": missing.needed_for}
 
 
 def _taught(book: ColourBook, base: str, model: MixModel | None) -> list[Taught]:
     left = {one.name: one for one in model.left_out} if model else {}
-    seen = {mix.name: hex_of_lab(mix.seen) for mix in shelf_of(book)[1]}
+    seen = {mix.name: hex_of_lab(mix.seen) for mix in mixes_of(book)}
     found = []
     for mix in book.mixes:
         if mix.base == base:
@@ -178,7 +182,7 @@ def _taught(book: ColourBook, base: str, model: MixModel | None) -> list[Taught]
 
 def _wish(book: ColourBook, text: str, wrong: dict[str, str]) -> Lab | None:
     try:
-        wish = named_colour(book, text)
+        wish = wished(text, book)
     except OutOfRange:
         wish = None
     if wish is None:
@@ -218,7 +222,7 @@ def _answer(model: MixModel, book: ColourBook, wish: Lab, mass_g: float) -> Answ
         if drops[dose.colour]:
             each = _("%(count).1f drops") % {"count": dose.g_per_100g / drops[dose.colour]}
         portions.append(Portion(name=names[dose.colour], in_100g=each, in_batch=in_batch))
-    plants = from_plants(book, tuple(dose.colour for dose in match.doses))
+    plants = from_plants([dose.colour for dose in match.doses], book)
     return Answer(
         match=match,
         wish_hex=hex_of_lab(match.wish),
