@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
+from django.utils import timezone
 from tests.web.conftest import Cast
 
 from tierwright.web.frame.desk import dossier_of
@@ -122,3 +124,30 @@ def test_a_guessed_unit_of_a_log_is_confirmed_before_it_counts(cast: Cast) -> No
     assert answer.status_code == 422
     assert "the numbers look like °C" in answer.content.decode()
     assert not OvenEvidence.objects.exists()
+
+
+def test_minutes_from_the_bench_are_offered_and_learnt_once(cast: Cast) -> None:
+    from tierwright.sheets import words_of
+    from tierwright.web.bench.steps import bench_sheets
+    from tierwright.web.models import BenchEntry
+
+    dossier = dossier_of(Version.objects.get(commission=cast.commission))
+    keys = [step.key for sheet in bench_sheets(dossier, words_of(dossier)) for step in sheet.steps]
+    out = next(key for key in keys if ".out.tier.1." in key)
+    seen = (("minutes", {"min": 41.0}), ("temperature", {"c": 98.0}), ("minutes", {"min": 43.0}))
+    for order, (what, value) in enumerate(seen, start=1):
+        BenchEntry.objects.create(
+            commission=cast.commission, version=1, sheet="load-1", step=out, what=what, value=value,
+            device="tablet", order=order, done_at=timezone.now() + timedelta(seconds=order), user=cast.ben,
+        )  # fmt: skip
+    browser = cast.client(cast.ada)
+    page = browser.get(cast.url(OVEN)).content.decode()
+    assert "Timed at the bench" in page
+    assert "43 min" in page
+    assert "41 min" not in page, "entered again, the later one is what was meant"
+    sent = dict(
+        re.findall(r'name="(pan|dial|done|called)" value="([^"]+)"', page.partition("Timed at the bench")[2])[:4]
+    )
+    assert browser.post(cast.url(OVEN), {"kind": "done", "do": "keep", **sent}).status_code == 302
+    assert OvenEvidence.objects.get().evidence["done_min"] == 43.0
+    assert "Timed at the bench" not in browser.get(cast.url(OVEN)).content.decode()

@@ -10,6 +10,7 @@ from django import template
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
+from django.urls import NoReverseMatch
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
@@ -89,6 +90,15 @@ def to(context: dict[str, Any], name: str, **named: Any) -> str:
     """Return the address of a page of the commission on the desk."""
     desk: Desk = context["desk"]
     return desk.url(name, **named)
+
+
+@register.simple_tag(takes_context=True)
+def to_if_any(context: dict[str, Any], name: str, **named: Any) -> str:
+    """Return the address of a page of the commission where there is such a page, else nothing."""
+    try:
+        return to(context, name, **named)
+    except NoReverseMatch:
+        return ""
 
 
 @register.simple_tag(takes_context=True)

@@ -15,12 +15,13 @@ from django.views.decorators.http import require_http_methods
 from tierwright.bake import Evidence, OvenCalibration
 from tierwright.errors import BadInput, Problem, TierwrightError
 from tierwright.web.access import Door, owner
+from tierwright.web.bench.entries import Done
 from tierwright.web.frame.change import Overtaken, Tried, keep, work_through
 from tierwright.web.frame.changing import visible
 from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.frame.moved import outcome
 from tierwright.web.frame.reading import page
-from tierwright.web.models import Kitchen, OvenEvidence
+from tierwright.web.models import BenchEntry, Kitchen, OvenEvidence
 from tierwright.web.work.bakes.learning import (
     KINDS,
     as_kept,
@@ -82,6 +83,31 @@ def own_oven(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
             messages.success(request, _("Kept: %(words)s.") % {"words": words})
             return HttpResponseRedirect(desk.url("own-oven"))
     return _page(request, desk, typed, kind, found=found, tried=tried, key=piece.key)
+
+
+def timed_at_the_bench(desk: Desk, seen: list[OvenEvidence]) -> list[dict[str, str]]:
+    """Return the pans whose minutes in the oven were entered at the bench, each once, as the form would have them."""
+    entries = BenchEntry.objects.filter(
+        commission=desk.commission, what=Done.MINUTES.value, step__startswith="load.", step__contains=".out."
+    )
+    taken = {row.key for row in seen}
+    found: dict[str, dict[str, str]] = {}
+    for entry in entries:
+        job, _dot, number = entry.step.partition(".out.")[2].rpartition(".")
+        one = pan_bake(desk.dossier, job)
+        minutes = entry.value.get("min")
+        if one is None or not isinstance(minutes, int | float) or minutes <= 0:
+            continue
+        day = date_format(timezone.localtime(entry.done_at), "j M Y, H:i")
+        called = _("%(use)s, layer %(number)s, %(day)s") % {
+            "use": desk.words.uses.get(job, job), "number": number, "day": day,
+        }  # fmt: skip
+        if called in taken:
+            continue
+        dial = desk.words.display.show_temperature(one.dial_c)
+        # Entered again at the same step, the later one is what was meant.
+        found[entry.step] = {"pan": job, "dial": dial, "done": f"{minutes:g} min", "called": called}
+    return list(found.values())
 
 
 def _counted(desk: Desk) -> list[OvenEvidence]:
@@ -193,6 +219,7 @@ def _page(
         "pans": [(job, desk.words.uses.get(job, job)) for one in desk.dossier.bakes.pans for job in one.jobs],
         "typed": {"dial": display.show_temperature(chosen.dial_c) if chosen else "", "height": "50 %"} | typed,
         "kind": kind,
+        "timed": timed_at_the_bench(desk, rows),
         "wrong": [(problem.place, _said(problem)) for problem in problems],
         "again": request.GET.get("again") == "yes",
         "found": _known(found, desk) if found else None,
