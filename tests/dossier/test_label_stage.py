@@ -11,6 +11,7 @@ from pydantic import TypeAdapter
 
 from tierwright.brief import read_commission, read_kitchen
 from tierwright.brief.commission import Jurisdiction
+from tierwright.brief.decor import Decor
 from tierwright.dossier import Dossier, prepare
 from tierwright.dossier.label_stage import label_order, label_stage
 from tierwright.label import BrandLot, LabelOrder, Labels, Presence, label_cake
@@ -31,7 +32,8 @@ def order() -> LabelOrder:
 
 def test_every_cake_has_its_label_and_only_food_counts() -> None:
     made = dossier()
-    labels = label_stage(made.commission, made.kitchen, made.sizing, made.formulas, made.coating)
+    plain = made.commission.model_copy(update={"decor": Decor()})
+    labels = label_stage(plain, made.kitchen, made.sizing, made.formulas, made.coating)
     assert len(labels.units) == len(made.coating.tiers) + len(made.coating.kitchen_cakes)
     for label, coated in zip(labels.units, (*made.coating.tiers, *made.coating.kitchen_cakes), strict=True):
         inedible = sum(part.on_cake_g.value for part in coated.parts if part.part.value in ("board", "foam"))

@@ -31,9 +31,9 @@ DECOR: dict[str, Any] = {
     "colours": [{"tier": 2, "wanted": "#88aacc"}],
     "drips": [{"tier": 2, "formula": "lemon-curd", "longest": "40 mm", "spacing": "25 mm"}],
     "flowers": [
-        {"species": "rose", "state": "sugar-made", "diameter": "50 mm", "tier": 2, "count": 3},
+        {"species": "rose", "state": "sugar-made", "diameter": "40 mm", "tier": 2, "count": 3, "where": "side"},
         {"species": "viola", "state": "sugared", "diameter": "25 mm", "tier": 3, "count": 5},
-        {"species": "rose", "state": "sugar-made", "diameter": "50 mm", "tier": 3, "count": 3, "wired": True},
+        {"species": "peony", "state": "sugar-made", "diameter": "40 mm", "tier": 3, "count": 2, "wired": True},
     ],
 }
 
@@ -69,8 +69,9 @@ def test_what_the_finish_lays_on_is_declared_by_weight() -> None:
     for unit, words in ((bottom, "silver"), (bottom, "mica"), (middle, "gum paste"), (middle, "modified starch")):
         assert any(words in entry.text for entry in unit.declaration.entries), words
     paste = next(entry for entry in middle.declaration.entries if "gum_paste" in entry.ingredients)
-    # Three flowers of 50 mm: 3 x pi/4 x 25 cm2 x 0.4 cm x 1.4 g/ml = 33 g.
-    assert paste.grams == pytest.approx(3 * 3.14159 / 4 * 50**2 * PETAL_MM * PASTE_G_PER_ML / 1000, rel=1e-3)
+    # Three flowers of 40 mm: 3 x pi/4 x 16 cm2 x 0.4 cm x 1.4 g/ml = 21 g.
+    assert paste.grams == pytest.approx(3 * 3.14159 / 4 * 40**2 * PETAL_MM * PASTE_G_PER_ML / 1000, rel=1e-3)
+    assert paste.grams == pytest.approx(21.1, abs=0.05)
     order = [entry.grams for entry in middle.declaration.entries]
     assert order == sorted(order, reverse=True)
     assert "gum paste" not in top.declaration.text, "a wired flower comes off before the cake is cut"

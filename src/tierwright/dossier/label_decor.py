@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from math import pi
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from tierwright.brief import Commission
-from tierwright.brief.decor import FlowerGroup, FlowerState, PaintWay
+from tierwright.brief.decor import FlowerState, PaintWay
 from tierwright.coating import CoatedTier, Coating, Part
 from tierwright.dossier.finish_stage import FinishWork
+from tierwright.finish import LaidGroup, WorkedTint
 from tierwright.label import Component, PartOf, Unnamed, Used
 from tierwright.larder import find, ingredient
 from tierwright.units import English
-from tierwright.working import COMMON_PRACTICE, Assumption
+from tierwright.words import listed
+from tierwright.working import COMMON_PRACTICE, Assumption, Notes, Question, Severity
 
 COLOUR_SHARE: Final = 0.005
 """Gel colour in a coat that is coloured, over the coat's mass. [-] Common practice: a few grams in a kilogram."""
@@ -64,7 +65,8 @@ def laid_on(
     """
     masses: dict[int, dict[str, float]] = {}
     unnamed: list[Unnamed] = []
-    for number, key, grams in (*_coloured(commission, coating), *_flowers(commission)):
+    flowers = () if finish is None else finish.flowers.groups
+    for number, key, grams in (*_coloured(commission, coating, finish), *_flowers(flowers)):
         masses.setdefault(number, {}).setdefault(key, 0.0)
         masses[number][key] += grams
     if finish is not None:
@@ -105,15 +107,25 @@ def _component(key: str, english: English) -> Component:
     return Component(key=f"decor.{key}", name=name, noun="decoration", used=(Used(ingredient=key, grams=100.0),))
 
 
-def _coloured(commission: Commission, coating: Coating) -> list[tuple[int, str, float]]:
-    """Return the colour in coats that are to be coloured, where the coat's own formula holds none."""
+def _coloured(commission: Commission, coating: Coating, finish: FinishWork | None) -> list[tuple[int, str, float]]:
+    """
+    Return the colour in coats that are to be coloured, where the coat's own formula holds none.
+
+    What recorded mixes say goes in, on the cake's share of the batch; where none was recorded, the usual share.
+    """
+    mixed = {tint.tier: _dose(tint) for tint in (() if finish is None else finish.tints)}
     wanted = {wish.tier for wish in commission.decor.colours}
     sheets = {sheet.key: " ".join(sheet.lines).casefold() for sheet in commission.formulas}
     return [
-        (tier.number, "gel_colour", grams * COLOUR_SHARE)
+        (tier.number, "gel_colour", grams * mixed.get(tier.number, COLOUR_SHARE))
         for tier in coating.tiers
         if tier.number in wanted and (grams := _coat_g(tier, sheets)) > 0
     ]
+
+
+def _dose(tint: WorkedTint) -> float:
+    """Return the colour of a mixed coat over what it is mixed into. [-]"""
+    return sum(portion.g for portion in tint.batch.portions) / tint.batch.base_g
 
 
 def _coat_g(tier: CoatedTier, sheets: Mapping[str, str]) -> float:
@@ -122,28 +134,50 @@ def _coat_g(tier: CoatedTier, sheets: Mapping[str, str]) -> float:
     return sum(part.on_cake_g.value for part in plain)
 
 
-def _flowers(commission: Commission) -> list[tuple[int, str, float]]:
+def _flowers(groups: Sequence[LaidGroup]) -> list[tuple[int, str, float]]:
     """Return the mass of flowers of paste that are eaten, and of what sugared flowers are coated with."""
     found: list[tuple[int, str, float]] = []
-    for group in commission.decor.flowers:
-        if group.wired or group.count is None:
+    for group in groups:
+        sort = group.sort
+        if sort.wired:
             continue
-        if group.state is FlowerState.SUGAR_MADE:
-            found.append((group.tier, "gum_paste", _mass_g(group, PETAL_MM)))
-        elif group.state is FlowerState.SUGARED:
-            found.append((group.tier, "sugared_flowers", _mass_g(group, SUGARED_MM)))
+        if sort.state.value == FlowerState.SUGAR_MADE.value:
+            found.append((sort.tier, "gum_paste", _mass_g(group, PETAL_MM)))
+        elif sort.state.value == FlowerState.SUGARED.value:
+            found.append((sort.tier, "sugared_flowers", _mass_g(group, SUGARED_MM)))
     return found
 
 
-def _mass_g(group: FlowerGroup, thick_mm: float) -> float:
-    assert group.count is not None
-    return group.count * pi / 4 * group.diameter**2 * thick_mm / 1000.0 * PASTE_G_PER_ML
+def _mass_g(group: LaidGroup, thick_mm: float) -> float:
+    return group.count * group.sort.area_mm2 * thick_mm / 1000.0 * PASTE_G_PER_ML
+
+
+def note_flowers(finish: FinishWork | None) -> Notes:
+    """Ask how flowers that are eaten are named: the table of ingredients holds none."""
+    groups = () if finish is None else finish.flowers.groups
+    eaten = [one.sort for one in groups if one.sort.is_food and not one.sort.is_removed]
+    grown = [one for one in eaten if one.state.value != FlowerState.SUGAR_MADE.value]
+    if not grown:
+        return Notes()
+    names = listed(sorted({f"{one.species} on tier {one.tier}" for one in grown}))
+    return Notes(
+        questions=(
+            Question(
+                key="label.flowers",
+                severity=Severity.ASK,
+                sheet="labels",
+                text=f"Are the flowers eaten ({names})? Then they are named in the list.",
+                reason="The table of ingredients holds no flowers; their grower's word says that they are food.",
+                change="take them off before the cake is cut, or write them into the list by hand",
+            ),
+        )
+    )
 
 
 def assumed(components: Mapping[str, Component]) -> tuple[Assumption, ...]:
     """Return the usual masses that were taken for what nobody weighs."""
     said = {
-        "decor.gel_colour": f"{COLOUR_SHARE:.1%} of the coat's mass",
+        "decor.gel_colour": f"{COLOUR_SHARE:.1%} of the coat's mass where no mix was recorded",
         "decor.gum_paste": f"flowers of paste, {PETAL_MM:g} mm thick in the mean over the circle that they fill",
         "decor.sugared_flowers": f"{SUGARED_MM:g} mm of egg white and sugar on each flower",
     }

@@ -17,7 +17,7 @@ from tierwright.dossier.brief_stage import allergens_named, guests_of
 from tierwright.dossier.coating_stage import BAKE_LOSS, BAKE_LOSS_SOURCE
 from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.label_dates import batch_of, durability_of, made_on, note_dates
-from tierwright.dossier.label_decor import assumed, laid_on
+from tierwright.dossier.label_decor import assumed, laid_on, note_flowers
 from tierwright.formula import Formulas, FormulaWork
 from tierwright.keeping import Keeping
 from tierwright.label import (
@@ -97,7 +97,7 @@ def label_stage(
     """
     order = label_order(commission, kitchen, sizing, formulas, coating, keeping=keeping, finish=finish, losses=losses)
     labels = _labelled(order)
-    more = note_dates(commission, order.durability) + _note_lots(commission, kitchen)
+    more = note_dates(commission, order.durability) + _note_lots(commission, kitchen) + note_flowers(finish)
     decor = {component.key: component for component in order.components}
     return replace(labels, notes=labels.notes + more + Notes(assumptions=assumed(decor)))
 
