@@ -10,6 +10,7 @@ from math import ceil
 from typing import Final
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
+from tierwright.brief.decor import FlowerGroup, FlowerState
 from tierwright.coating import CoatedTier, Coating, Part, kind
 from tierwright.dossier.coating_stage import BAKE_LOSS, spread_of
 from tierwright.dossier.finish_stage import decor_words
@@ -153,8 +154,11 @@ def keeping_plan(
         decorations=(
             *commission.cake.decoration,
             *([commission.cake.look] if commission.cake.look else []),
-            *decor_words(commission.decor),
+            # Flowers go by name below; one made of sugar is none, and fears only damp.
+            *decor_words(commission.decor.model_copy(update={"flowers": ()})),
+            *(["sugar flowers"] if any(_is_sugar(group) for group in commission.decor.flowers) else []),
         ),
+        flowers=tuple(dict.fromkeys(group.species for group in commission.decor.flowers if not _is_sugar(group))),
         makes=_makes(commission, formulas),
         made=made,
         display=kitchen.units.display(),
@@ -245,6 +249,10 @@ def _stays(
             Assumption(key="keeping.cabin", text="Cabin on the way", value="24 C", source=COMMON_PRACTICE),
         )
     return stays, tuple(assumed)
+
+
+def _is_sugar(group: FlowerGroup) -> bool:
+    return group.state is FlowerState.SUGAR_MADE
 
 
 def _made(

@@ -60,7 +60,9 @@ class KeepingPlan:
     room_c, fridge_c, freezer_c
         Of the kitchen. [C]; None where there is none
     decorations
-        As the brief says them.
+        As the brief says them; flowers that it names on the way are looked up too.
+    flowers
+        Real flowers that were asked for by name, known here or not; none that is made of sugar.
     makes
         Components as the kitchen makes them, with their allergens.
     made
@@ -86,6 +88,7 @@ class KeepingPlan:
     fridge_c: float | None = 4.0
     freezer_c: float | None = None
     decorations: tuple[str, ...] = ()
+    flowers: tuple[str, ...] = ()
     makes: tuple[Make, ...] = ()
     made: tuple[Stay, ...] = ()
     display: Display = PLAIN
@@ -321,13 +324,22 @@ def keep(plan: KeepingPlan) -> Keeping:
         best_change=next((change for change in changes if change.passes), None),
         moments=_moments(plan, stage, told, window),
         card=_card(plan, stage, told, window, changes),
-        flowers=tuple(flower_advice(name) for name in flowers_in(plan.decorations)),
+        flowers=_flowers(plan),
         dusts=dusts_in(plan.decorations),
         order_of_work=order_of_work(plan.makes),
         keepsakes=_keepsakes(plan, components, safety),
         notes=Notes(),
     )
     return keeping_in_degrees(replace(keeping, notes=note(plan, keeping)), plan.display)
+
+
+def _flowers(plan: KeepingPlan) -> tuple[FlowerAdvice, ...]:
+    """Look every flower up once: what was asked for by name first, and there also what nobody knows."""
+    found: dict[str, FlowerAdvice] = {}
+    for name in (*plan.flowers, *flowers_in(plan.decorations)):
+        advice = flower_advice(name)
+        found.setdefault(advice.botanical or name.casefold(), advice)
+    return tuple(found.values())
 
 
 def _clocks_of(show: Show, begins: datetime) -> tuple[TierClock, ...]:
