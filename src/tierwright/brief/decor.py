@@ -278,6 +278,7 @@ class LetterStyle(StrEnum):
     UPRIGHT = "upright"
     ITALIC = "italic"
     BOLD = "bold"
+    SCRIPT = "script"
 
 
 class Lettering(Form):

@@ -81,6 +81,7 @@ CUTS: Final = (
     (LetterStyle.UPRIGHT, _("upright")),
     (LetterStyle.ITALIC, _("italic")),
     (LetterStyle.BOLD, _("bold")),
+    (LetterStyle.SCRIPT, _("script")),
 )
 ON: Final = _("On tier number, 1 at the bottom")
 
