@@ -39,8 +39,9 @@ def many(cast: Cast) -> None:
             commission=row, version=1, sheet="bowl", step=f"step-{number}", what="weight",
             value={"number": 1, "unit": "g", "g": 1}, device="tablet", order=number + 1, done_at=now, user=cast.ada,
         )  # fmt: skip
-        sheet = {"key": f"more-{number}", "name": "More", "kind": "pound", "lines": ["100 g flour"]}
-        BookFormula.objects.create(kitchen=cast.kitchen, key=sheet["key"], name="More", kind="pound", sheet=sheet)
+        key = f"more-{number}"
+        sheet = {"key": key, "name": "More", "kind": "pound", "lines": ["100 g flour"]}
+        BookFormula.objects.create(kitchen=cast.kitchen, key=key, name="More", kind="pound", sheet=sheet)
     first = Version.objects.get(commission=row, number=1)
     for number in range(2, 8):
         Version(

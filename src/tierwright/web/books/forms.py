@@ -52,6 +52,7 @@ GENERAL = Part(
 OVENS = Part(
     key="ovens",
     title=_("Ovens, mixers and cold places"),
+    hint=_("What bakes, beats and keeps cold, by its inner measures: loads and weeks are planned round it."),
     items=(
         Rows(
             path="ovens", label=_("Ovens"), row=_("Oven"), most=10,
@@ -92,6 +93,7 @@ OVENS = Part(
 HANDS = Part(
     key="hands",
     title=_("Hands and their cost"),
+    hint=_("Who works when, what they can do, and what an hour and the rest cost."),
     prices=True,
     items=(
         Rows(
