@@ -28,6 +28,8 @@ from tierwright.price import Priced, Quotation, revise
 from tierwright.purchase import PurchasePlan, splits
 
 QUOTED = date(2027, 3, 1)
+TWO_TIERS: dict[str, list[object]] = {"borders": [], "drips": [], "flowers": [], "leaf": [], "bands": []}
+"""What the example wears, less what sits on its third tier."""
 
 
 @lru_cache(maxsize=1)
@@ -182,7 +184,7 @@ def test_the_offer_adds_up_and_promises_no_absence() -> None:
 
 
 def test_a_changed_brief_is_told_in_words() -> None:
-    done, smaller = example(), prepare(commission(cake={"tiers": 2}), kitchen())
+    done, smaller = example(), prepare(commission(cake={"tiers": 2}, decor=TWO_TIERS), kitchen())
 
     def offer(dossier: Dossier) -> Quotation:
         return quotation_stage(
@@ -210,3 +212,30 @@ def test_planned_oven_energy_replaces_the_guess(kwh: float) -> None:
     )
     baking = sum(one.energy_kwh.value for one in inputs.energies if one.label == "baking")
     assert baking == pytest.approx(kwh)
+
+
+def test_what_is_owned_without_a_price_is_said_to_cost_nothing() -> None:
+    # The example's kitchen owns boards that its book has no price for.
+    said = next(one for one in priced(example()).notes.assumptions if one.key == "price.owned")
+    assert "card, 8 in" in said.value
+    bought = kitchen(
+        accounts={"wares": [{"ware": f"card_round_{n}_in", "pieces": 10, "price": "6.00"} for n in (6, 8, 10)]}
+    )
+    own = next((one for one in prepare(commission(), bought).notes.assumptions if one.key == "price.owned"), None)
+    assert own is None or "card, 8 in" not in own.value
+
+
+def test_what_the_cake_wears_is_bought_and_priced_under_the_decoration() -> None:
+    done = example()
+    assert done.finish is not None
+    keys = {ware.key for ware in done.finish.wares}
+    if not keys:
+        done = prepare(
+            commission(decor={"flowers": [{"species": "viola", "tier": 1, "count": 12, "state": "fresh"}]}), kitchen()
+        )
+        assert done.finish is not None
+        keys = {ware.key for ware in done.finish.wares}
+    listed = {line.item for line in done.purchase.lines} | {one.item for one in done.purchase.unmet}
+    assert keys <= listed
+    lines = [line for line in done.price.cost.lines if line.key.split(".")[1] in keys]
+    assert all(line.of == "decoration" for line in lines)

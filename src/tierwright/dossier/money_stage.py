@@ -164,7 +164,7 @@ def cost_inputs(
     shares = _shares(formulas, coating)
     layers = _layers(sizing)
     loads = bakes if bakes is not None else sizing.stack.oven_loads
-    materials = _materials(kitchen, formulas, coating, plan, shares)
+    materials = _materials(kitchen, formulas, coating, plan, shares, finish)
     rate = next((hand.rate for hand in kitchen.hands if hand.rate is not None), Decimal(0))
     by_tier: dict[str, Decimal] = defaultdict(Decimal)
     for one in materials:
@@ -214,6 +214,17 @@ def cost_inputs(
         if unpriced
         else ()
     )
+    priced_keys = {offer.item for offer in book_of(kitchen).offers}
+    free = sorted({one.name for one in plan.from_stock if one.item not in priced_keys})
+    if free:
+        assumed += (
+            Assumption(
+                key="price.owned",
+                text="What is owned and has no price in the book costs nothing",
+                value=", ".join(free),
+                source=Source(basis=Basis.MAKER_RECORD, text="the kitchen's own shelf"),
+            ),
+        )
     return inputs, Notes(questions=questions, assumptions=assumed)
 
 
@@ -374,7 +385,12 @@ def _layers(sizing: Sizing) -> dict[str, int]:
 
 
 def _materials(
-    kitchen: Kitchen, formulas: Formulas, coating: Coating, plan: PurchasePlan, shares: Shares
+    kitchen: Kitchen,
+    formulas: Formulas,
+    coating: Coating,
+    plan: PurchasePlan,
+    shares: Shares,
+    finish: FinishWork | None,
 ) -> tuple[Material, ...]:
     """Price what is used at what its packs really cost, tier by tier."""
     each = _unit_prices(kitchen, plan)
@@ -418,11 +434,14 @@ def _materials(
         count = sum(a.amount for line in plan.lines if line.item == key for a in line.for_whom)
         count += sum(a.amount for one in plan.from_stock if one.item == key for a in one.for_whom)
         if key in each:
+            # What the cake wears is asked for by the decoration; boards, supports and boxes by the whole.
+            worn = finish is not None and any(ware.key == key for ware in finish.wares)
             materials.append(
                 Material(
                     key=key,
                     label=key.replace("_", " "),
                     group=CostGroup.WARES,
+                    of="decoration" if worn else ALL,
                     used=(each[key] * as_decimal(count)).quantize(CENTS),
                     bought=paid[key],
                     spread=PRICE_SPREAD,
