@@ -302,10 +302,10 @@ def _steps(
     else:
         wait, source = usual(sort.state, "wait_h")
     key, text = {
-        FlowerState.FRESH: ("water", "Cut the stems of {0} afresh and stand them in cool water in the dark"),
-        FlowerState.PRESSED: ("press", "Press {0}: dry, in one layer between paper"),
-        FlowerState.SUGARED: ("sugar", "Sugar {0} and set them on a rack"),
-        FlowerState.SUGAR_MADE: ("model", "Model {0} and let every ring of petals dry"),
+        FlowerState.FRESH: ("water", "{0}: cut the stems anew and stand them in cool water in the dark"),
+        FlowerState.PRESSED: ("press", "{0}: press dry, in one layer between paper"),
+        FlowerState.SUGARED: ("sugar", "{0}: sugar and set on a rack"),
+        FlowerState.SUGAR_MADE: ("model", "{0}: model, and let every ring of petals dry"),
     }[sort.state]
     nothing = Estimate.exact(0.0)
     lay_each = Estimate(value=1.0, low=0.5, high=2.0)
@@ -319,7 +319,7 @@ def _steps(
         ),
         FlowerStep(
             key=f"lay.{number}",
-            text=f"Lay {count} {sort.describe()}" + (", each in its pick" if sort.needs_pick else ""),
+            text=f"{count} {sort.describe()}: lay" + (", each in its pick" if sort.needs_pick else ""),
             hands_min=lay * count,
             wait_h=nothing,
             count=count,
