@@ -10,12 +10,13 @@ from pathlib import Path
 
 import pytest
 from tests.keeping.cakes import hour, stay, tier
-from tests.keeping.test_answer import LAST, SET_UP, WAY, commission
+from tests.keeping.test_answer import CUT, LAST, SET_UP, WAY, commission
 
 from tierwright.brief import read_brief
 from tierwright.brief.decor import Decor, FlowerGroup, FlowerState
 from tierwright.dossier import Dossier, from_json, prepare, to_json
 from tierwright.dossier.keeping_slices import slices_of
+from tierwright.dossier.keeping_trial import tried
 from tierwright.keeping import Keeping, KeepingPlan, Place, in_degrees, keep, plot_line, read_clock
 from tierwright.keeping.layers import OUT_OF_THE_OVEN_C
 from tierwright.keeping.tables import clocks
@@ -182,3 +183,12 @@ def test_a_set_up_put_off_is_the_same_course_later() -> None:
     assert told.card.throw_away_by is not None
     assert again.card.throw_away_by is not None
     assert abs(again.card.throw_away_by - told.card.throw_away_by) < timedelta(minutes=3)
+
+
+def test_a_moved_set_up_takes_the_cake_out_of_sight_along() -> None:
+    plan = with_kitchen_cake(commission())
+    later = tried(plan, set_up_at=hour(CUT - 1.0), air_c=25.0)
+    assert later.aside_venue is not None
+    assert later.aside_venue.begins == later.venue.begins == later.travel.ends == hour(CUT - 1.0)
+    assert later.aside_venue.air_c == 25.0
+    assert keep(later).aside[0].line.hours[-1] == pytest.approx(LAST)

@@ -80,7 +80,11 @@ def tried(
         cover=plan.venue.cover if cover is None else cover,
         weather=weather or plan.venue.weather,
     )
-    plan = replace(plan, venue=venue)
+    aside = plan.aside_venue
+    if aside is not None:
+        # What is cut out of sight waits boxed and in the shade, in the same air.
+        aside = replace(aside, air_c=venue.air_c, weather=venue.weather)
+    plan = replace(plan, venue=venue, aside_venue=aside)
     if set_up_at is None:
         return plan
     first, last = set_up_span(plan)
@@ -93,4 +97,5 @@ def tried(
         kitchen=(*plan.kitchen[:-1], replace(plan.kitchen[-1], ends=leaves)),
         travel=replace(plan.travel, begins=leaves, ends=set_up_at),
         venue=replace(plan.venue, begins=set_up_at),
+        aside_venue=None if aside is None else replace(aside, begins=set_up_at),
     )
