@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import product
 
 import pytest
 from django.test import Client
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 from tests.web.conftest import PASSWORD, Cast
 
 from tierwright.web.access import Admits
@@ -19,7 +20,7 @@ FILLED = {
     "part": "guests",
     "key": "portions.made",
 }
-POST_ONLY = {"put-away", "bring-back", "quote", "person", "settle", "set-places", "sign-out"}
+POST_ONLY = {"client-of", "put-away", "bring-back", "quote", "person", "settle", "set-places", "sign-out"}
 OPEN = (200, 302, 404, 422)
 
 
@@ -53,6 +54,48 @@ def admits(pattern: URLPattern) -> Admits:
 
 def send(browser: Client, pattern: URLPattern, url: str) -> int:
     return (browser.post if pattern.name in POST_ONLY else browser.get)(url).status_code
+
+
+GUESSES = (1, "tiers", "guests", "csv", "pdf", "2026", "en", "00000000-0000-4000-8000-000000000000")
+"""Values for the parts of an address whose meaning does not matter: nobody gets far enough for that."""
+
+
+def any_address(route: str, pattern: URLPattern, cast: Cast) -> str:
+    """Return some address that leads to a view."""
+    (possibility, *_rest) = get_resolver().reverse_dict.getlist(pattern.name)
+    names = [name for name in possibility[0][0][1] if name not in ("kitchen", "commission")]
+    ours = {"kitchen": cast.kitchen.pk, "commission": cast.commission.pk}
+    kept = {name: value for name, value in ours.items() if name in possibility[0][0][1]}
+    for values in product(GUESSES, repeat=len(names)):
+        try:
+            return reverse(str(pattern.name), kwargs=kept | dict(zip(names, values, strict=True)))
+        except NoReverseMatch:
+            continue
+    raise AssertionError(f"no value fits {route}")
+
+
+def test_no_address_of_a_kitchen_is_forgotten(cast: Cast) -> None:
+    stranger, helper, other = cast.client(None), cast.client(cast.ben), cast.client(cast.cleo)
+    wrong: list[str] = []
+    count = 0
+    for route, pattern in patterns():
+        if "<int:kitchen>" not in route or not pattern.name:
+            continue
+        count += 1
+        url = any_address(route, pattern, cast)
+
+        def asked(browser: Client, url: str = url) -> int:
+            status = browser.get(url).status_code
+            return browser.post(url).status_code if status == 405 else status
+
+        expected = {"nobody": (asked(stranger), (302, 403)), "another kitchen": (asked(other), (404,))}
+        if admits(pattern) is Admits.OWNER:
+            expected["helper"] = (asked(helper), (403,))
+        wrong += [f"{who} at {route}: {status}" for who, (status, right) in expected.items() if status not in right]
+        if admits(pattern) is Admits.ANYBODY:
+            wrong.append(f"{route} is open to anybody")
+    assert wrong == []
+    assert count > 50
 
 
 def test_every_view_says_whom_it_lets_in() -> None:
