@@ -41,11 +41,21 @@ def read_weather(text: str, *, zone: str, place: str = "weather") -> tuple[Hour,
     reader = csv.DictReader(text.strip().splitlines(), skipinitialspace=True)
     problems: list[Problem] = []
     found: list[Hour] = []
-    names = [name.strip() for name in reader.fieldnames or []]
+    try:
+        names = [name.strip() for name in reader.fieldnames or []]
+        reader.fieldnames = names
+        rows = list(reader)
+    except csv.Error as error:
+        raise BadInput([Problem(place=place, found=str(error), expected="a CSV text")]) from None
     missing = [name for name in COLUMNS if name not in names]
     if missing:
         raise BadInput([Problem(place=place, found=", ".join(names), expected=f"columns {', '.join(COLUMNS)}")])
-    for number, one in enumerate(reader, start=2):
+    for number, one in enumerate(rows, start=2):
+        if None in one.values():
+            found_text = ", ".join(value for value in one.values() if isinstance(value, str))
+            expected = f"{len(names)} values"
+            problems.append(Problem(place=f"{place}: line {number}", found=found_text[:80], expected=expected))
+            continue
         try:
             at = datetime.fromisoformat((one["time"] or "").strip())
             hour = Hour(
