@@ -12,11 +12,14 @@ from tierwright.brief import Kitchen
 from tierwright.errors import Infeasible
 from tierwright.week import (
     Answer,
+    Away,
     Failed,
     JobWork,
+    Pin,
     Settings,
     Wishes,
     admit,
+    carry_over,
     check,
     explain,
     plan_jobs,
@@ -24,6 +27,7 @@ from tierwright.week import (
     search,
     simulate,
 )
+from tierwright.week.people import name_hands
 from tierwright.week.plan import clock_for
 from tierwright.week.tasks import problem_of
 
@@ -158,8 +162,6 @@ def test_a_lost_bake_moves_little(seed: int) -> None:
 
 
 def test_an_ill_hand_gets_no_work() -> None:
-    from tierwright.week import Away
-
     jobs = random_jobs(2, 4)
     week = plan_jobs(jobs, ROOMY, settings=QUICK)
     clock = week.clock
@@ -171,6 +173,41 @@ def test_an_ill_hand_gets_no_work() -> None:
     for item in renewed.plan.placed:
         if alone in item.picks:
             assert item.end <= clock.step(ill.begin) or item.start >= clock.step(ill.end)
+
+
+def test_an_ill_hand_s_work_goes_to_another_and_little_else_moves() -> None:
+    jobs = random_jobs(2, 4)
+    staffed = kitchen(hands=3, fridge=(600, 500, 2500), freezer=(600, 500, 2000))
+    week = plan_jobs(jobs, staffed, settings=QUICK)
+    worked = [sum("Hand 1" in b.hands and b.begin.date() == at(d, 0).date() for b in week.bars) for d in range(7)]
+    day = min((d for d in range(7) if worked[d]), key=lambda d: worked[d])
+    ill = Away(hand="Hand 1", begin=at(day, 0), end=at(day + 1, 0))
+    changed = problem_of(jobs, staffed, week.clock, Wishes(away=(ill,)))
+    problem, old = carry_over(week.problem, week.schedule, changed)
+    # The crews are others now, yet who was named for a task still is.
+    before, after = name_hands(week.problem, week.schedule), name_hands(problem, old)
+    assert all(("Hand 1" in after[key]) == ("Hand 1" in names) for key, names in before.items() if key in after)
+    done = replan(problem, old, week.clock.step(ill.begin), settings=Settings(effort=1.0))
+    assert not check(done.problem, done.schedule)
+    alone = next(r.key for r in changed.resources if r.names == ("Hand 1",))
+    begin, end = week.clock.step(ill.begin), week.clock.step(ill.end)
+    assert all(i.end <= begin or i.start >= end for i in done.schedule.placed if alone in i.picks)
+    assert done.kept_share > 0.5
+
+
+def test_a_bake_may_be_lost_twice() -> None:
+    long = kitchen(hands=2, hours=("05:00", "23:00"), fridge=(600, 500, 2500), freezer=(600, 500, 2000))
+    jobs = (job("a", at(5, 15), widths=(200.0,)),)
+    clock = clock_for(jobs, long)
+    early = Pin(task="a/bake.1", start=clock.step(at(3, 8)))
+    week = plan_jobs(jobs, long, settings=QUICK, pins=[early])
+    lost = min((p for p in week.schedule.placed if "/bake." in p.task), key=lambda p: p.start)
+    soon = Pin(task=lost.task, start=lost.end + 24)  # baked again the same morning
+    first = replan(week.problem, week.schedule, lost.end + 4, failed=[Failed(task=lost.task)], pins=[soon])
+    again = next(p for p in first.schedule.placed if p.task == lost.task)
+    second = replan(first.problem, first.schedule, again.end + 4, failed=[Failed(task=lost.task)])
+    records = [p.task for p in second.schedule.placed if p.task.startswith(f"{lost.task}#again")]
+    assert len(records) == 2
 
 
 def test_slack_and_chances() -> None:

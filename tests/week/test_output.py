@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from icalendar import Calendar
 from tests.week.cases import ZONE, at, job, kitchen
 
+from tierwright.larder import norms
 from tierwright.week import (
     Settings,
     WeekPlan,
@@ -25,7 +26,7 @@ from tierwright.week import (
     week_chart,
 )
 from tierwright.week.calendar import grid, openings
-from tierwright.week.norms import ages, limits, norms
+from tierwright.week.norms import ages, limits
 from tierwright.words import FormulaKind
 
 
@@ -122,7 +123,7 @@ def test_chart_is_sound_and_inline_only() -> None:
 
 def test_every_row_of_the_tables_has_a_source_and_a_sane_span() -> None:
     for norm in norms().values():
-        assert norm.source
+        assert str(norm.source)
         assert 0 < norm.low_share <= 1 <= norm.high_share
     for age in ages().values():
         assert age.source

@@ -3,6 +3,7 @@
 from tierwright.sheets.binding import SHEETS, book_of, pages_of, print_dossier
 from tierwright.sheets.naming import Words, words_of
 from tierwright.sheets.page import Book, Page, Paper, SheetRefused, render, render_pdf
+from tierwright.sheets.week import day_pages, print_week
 
 __all__ = [
     "SHEETS",
@@ -12,8 +13,10 @@ __all__ = [
     "SheetRefused",
     "Words",
     "book_of",
+    "day_pages",
     "pages_of",
     "print_dossier",
+    "print_week",
     "render",
     "render_pdf",
     "words_of",

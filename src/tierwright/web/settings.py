@@ -48,6 +48,7 @@ INSTALLED_APPS = [
     "tierwright.web.money",
     "tierwright.web.lots",
     "tierwright.web.jobs",
+    "tierwright.web.plans",
     "tierwright.web.handover",
 ]
 MIDDLEWARE = [

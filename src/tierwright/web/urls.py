@@ -12,6 +12,7 @@ from tierwright.web.frame import board, changing, enquiry, reading, rework, vers
 from tierwright.web.money import urls as money
 from tierwright.web.handover import urls as handover
 from tierwright.web.people import views as people
+from tierwright.web.plans.views import take
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
@@ -52,6 +53,7 @@ commission: Routes = [
     *money.commission,
     path("kitchen/", rework.rework, name="rework"),
     path("client-of/", clients.client_of, name="client-of"),
+    path("take/", take, name="week-take"),
     path("put-away/", board.put_away, name="put-away"),
     path("bring-back/", board.bring_back, name="bring-back"),
 ]
@@ -64,6 +66,7 @@ kitchen: Routes = [
     path("record/", people.record, name="record"),
     path("books/", include("tierwright.web.books.urls")),
     path("jobs/", include("tierwright.web.jobs.urls")),
+    path("week/", include("tierwright.web.plans.urls")),
     path("programs/", programs.tokens, name="api-tokens"),
     path("programs/<int:token>/withdraw/", programs.withdraw, name="api-withdraw"),
     *money.kitchen,

@@ -7,12 +7,12 @@ from tierwright.week.check import Breach, check, cost_of
 from tierwright.week.engine import Outcome, Progress, search
 from tierwright.week.explain import explain
 from tierwright.week.model import Pin, Problem, Schedule, Settings, TaskKind
-from tierwright.week.output import DaySheet, day_sheets, from_json, to_calendar, to_csv, to_json
+from tierwright.week.output import DayLine, DaySheet, day_sheets, from_json, to_calendar, to_csv, to_json
 from tierwright.week.places import Wishes
 from tierwright.week.plan import Bar, WeekPlan, dress, plan, plan_jobs
 from tierwright.week.precheck import Cause, causes
 from tierwright.week.reading import read_job, read_jobs
-from tierwright.week.replan import Failed, Moved, Replan, replan
+from tierwright.week.replan import Failed, Moved, Replan, carry_over, replan
 from tierwright.week.robust import Margin, Robustness, latest_starts, simulate
 from tierwright.week.tasks import problem_of
 from tierwright.week.work import CreamWork, JobWork, LoadWork, MixWork, TierWork
@@ -26,6 +26,7 @@ __all__ = [
     "Cause",
     "Change",
     "CreamWork",
+    "DayLine",
     "DaySheet",
     "Failed",
     "Grid",
@@ -47,6 +48,7 @@ __all__ = [
     "WeekPlan",
     "Wishes",
     "admit",
+    "carry_over",
     "causes",
     "check",
     "cost_of",

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from tierwright.svg import INK_ON_PAPER, Drawing, Ink, document, element, group, line, rect, width_of, words
 from tierwright.week.model import ResourceKind, TaskKind
-from tierwright.week.plan import WeekPlan
+from tierwright.week.plan import Bar, WeekPlan
 
 ROW_MM = 6.4
 DAY_MM = 64.0
@@ -21,7 +21,13 @@ FILLS = ("none", "line", "cross", "dots", "back", "dense")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Row:
     label: str
-    bars: tuple[tuple[datetime, datetime, str, str, str], ...]  # begin, end, job, words, title
+    bars: tuple[tuple[datetime, datetime, str, str, str, str], ...]  # begin, end, job, words, title, task
+
+
+def _title(bar: Bar) -> str:
+    part = f", {bar.part}" if bar.part and bar.part not in bar.label else ""
+    whose = f"; for {bar.commission}" if bar.commission and bar.commission != bar.part else ""
+    return f"{bar.label}{part}, {bar.begin:%a %H:%M} to {bar.end:%H:%M}{whose}"
 
 
 def _rows(week: WeekPlan) -> list[_Row]:
@@ -31,9 +37,7 @@ def _rows(week: WeekPlan) -> list[_Row]:
     rows += [
         _Row(
             label=hand,
-            bars=tuple(
-                (b.begin, b.end, b.job, b.kind.value, f"{b.label}, {b.part}") for b in week.bars if hand in b.hands
-            ),
+            bars=tuple((b.begin, b.end, b.job, b.kind.value, _title(b), b.task) for b in week.bars if hand in b.hands),
         )
         for hand in hands
     ]
@@ -41,7 +45,7 @@ def _rows(week: WeekPlan) -> list[_Row]:
     for resource in problem.resources:
         if resource.kind not in (ResourceKind.OVEN, ResourceKind.MIXER, ResourceKind.VAN):
             continue
-        lanes: list[list[tuple[datetime, datetime, str, str, str]]] = []
+        lanes: list[list[tuple[datetime, datetime, str, str, str, str]]] = []
         for bar in week.bars:
             if resource.key not in placed[bar.task].picks:
                 continue
@@ -49,7 +53,7 @@ def _rows(week: WeekPlan) -> list[_Row]:
             if lane is None:
                 lanes.append(lane := [])
             lane.append((bar.begin, bar.end, bar.job, bar.part if bar.kind is TaskKind.BAKE else bar.kind.value,
-                         f"{bar.label}, {bar.part}"))  # fmt: skip
+                         _title(bar), bar.task))  # fmt: skip
         for number, lane in enumerate(lanes):
             rows.append(_Row(label=resource.label if number == 0 else "", bars=tuple(lane)))
     return rows
@@ -76,7 +80,10 @@ def _levels(week: WeekPlan, label: str, key: str) -> list[tuple[datetime, float]
     return found
 
 
-def week_chart(week: WeekPlan, *, ink: Ink = INK_ON_PAPER, prefix: str = "week") -> Drawing:
+def week_chart(
+    week: WeekPlan, *, ink: Ink = INK_ON_PAPER, prefix: str = "week", movable: bool = False,
+    held: frozenset[str] = frozenset(),
+) -> Drawing:  # fmt: skip
     """
     Draw the week.
 
@@ -88,6 +95,10 @@ def week_chart(week: WeekPlan, *, ink: Ink = INK_ON_PAPER, prefix: str = "week")
         What it is drawn with.
     prefix
         Start of every id in the drawing.
+    movable
+        Mark every task's bar with its key and beginning, for a page on which it can be taken up.
+    held
+        Tasks that are held fast where they are; they get a nail.
 
     Returns
     -------
@@ -129,8 +140,15 @@ def week_chart(week: WeekPlan, *, ink: Ink = INK_ON_PAPER, prefix: str = "week")
         parts.append(line(2, y, width - 4, y, stroke_width=0.15, stroke_opacity=ink.faint))
         if row.label:
             parts.append(words(2, y + ROW_MM * 0.65, _short(row.label, LEFT_MM - 4, 3.0), size=3.0))
-        for begin, end, job, text, title in row.bars:
-            parts.append(_bar(x(begin), x(end), y + 0.8, ROW_MM - 1.6, job, jobs, text, title, prefix, ink))
+        for begin, end, job, text, title, task in row.bars:
+            drawn = _bar(x(begin), x(end), y + 0.8, ROW_MM - 1.6, job, jobs, text, title, prefix, ink)
+            if task in held:
+                drawn += _nail(x(begin), y + 0.8, ink)
+            if movable and job:
+                drawn = group(
+                    drawn, data_task=task, data_begin=begin.isoformat(), tabindex="-1", role="button", aria_label=title
+                )
+            parts.append(drawn)
         y += ROW_MM
     for place in places:
         parts.append(line(2, y, width - 4, y, stroke_width=0.15, stroke_opacity=ink.faint))
@@ -189,6 +207,10 @@ def _bar(
             children.append(words(x1 + wide / 2, y + tall / 2 + 0.8, shown, size=2.2, anchor="middle", halo=ink.paper))
             break
     return group(*children)
+
+
+def _nail(x: float, y: float, ink: Ink) -> str:
+    return element("path", d=f"M{x:.2f} {y:.2f}l1.5 0l-0.75 1.4z", fill=ink.ink, stroke="none")
 
 
 def _escaped(text: str) -> str:

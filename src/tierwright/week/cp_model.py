@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from tierwright.week.model import Hold, Pin, Placed, Problem, Proof, Schedule, TakenRest, Task
+from tierwright.week.model import Hold, Pin, Placed, Problem, Proof, Schedule, Span, TakenRest, Task
+from tierwright.week.narrow import Branch, Narrowed, narrow
 
 
 @dataclass(slots=True)
@@ -28,11 +29,14 @@ class _Builder:
     """Builds the model of some jobs, with the tasks of others held where a plan has them."""
 
     def __init__(
-        self, problem: Problem, jobs: frozenset[str] | None, held: Schedule | None, pins: Mapping[str, Pin]
-    ) -> None:
+        self, problem: Problem, jobs: frozenset[str] | None, held: Schedule | None, pins: Mapping[str, Pin],
+        narrowed: Narrowed,
+    ) -> None:  # fmt: skip
         from ortools.sat.python import cp_model
 
         self.problem = problem
+        self.narrowed = narrowed
+        self.domain = cp_model.Domain
         self.held = {item.task: item for item in held.placed} if held else {}
         self.held_chosen = frozenset(held.chosen) if held else frozenset()
         # A job takes part if it is to be placed now or is held already.
@@ -55,6 +59,9 @@ class _Builder:
                 literal = self.model.new_bool_var(choice.key)
                 if not choice.allowed:
                     self.model.add(literal == 0)
+                for way, value in ((choice.key, 0), (f"!{choice.key}", 1)):
+                    if self.narrowed.branches.get(way, 0) is None:  # leads nowhere
+                        self.model.add(literal == value)
             self.built.choices[choice.key] = literal
         tasks = [task for task in self.problem.tasks if task.job in self.jobs]
         for task in tasks:
@@ -96,14 +103,15 @@ class _Builder:
                 if need.state is not None:
                     self.stateful[pick].append((task, need.state, self.true, True))
             return
-        latest = min(self.problem.horizon, self.problem.horizon if task.latest is None else task.latest) - task.steps
-        earliest = max(0, task.earliest)
-        if latest < earliest:
-            model.add_bool_or([])
-            latest = earliest
-        pin = self.pins.get(key)
-        start = model.new_constant(pin.start) if pin else model.new_int_var(earliest, latest, key)
-        here = self._literal(task.when)
+        pin, here = self.pins.get(key), self._literal(task.when)
+        spells = self.narrowed.starts[key]
+        if pin:
+            start = model.new_constant(pin.start)
+        elif spells:
+            start = model.new_int_var_from_domain(self.domain.from_intervals([list(spell) for spell in spells]), key)
+        else:
+            start = model.new_int_var(0, self.problem.horizon, key)
+            model.add(here == 0)
         self.built.starts[key] = start
         self.built.present[key] = here
         for number, need in enumerate(task.needs):
@@ -247,6 +255,7 @@ class _Builder:
             constraint = self.model.add(paid >= length)
             if guards:
                 constraint.only_enforce_if(guards)
+            self._at_least(span, paid, offset)
             cost += span.weight * paid
         for buffer in self.problem.buffers:
             if not (self._known(buffer.before) and self._known(buffer.after)) or self._frozen(buffer.after):
@@ -270,12 +279,31 @@ class _Builder:
             cost += anchor.weight * moved
         self.built.cost = cost
 
+    def _at_least(self, span: Span, paid: Any, offset: int) -> None:
+        """
+        Say plainly what a distance costs at least under each way of a choice.
+
+        It follows from the rest, but a linear relaxation does not see it through the literals.
+        """
+        job = self.problem.task[span.after].job
+        for choice in self.problem.choices:
+            if choice.job != job:
+                continue
+            for way in (choice.key, f"!{choice.key}"):
+                branch: Branch | None = self.narrowed.branches.get(way)
+                if branch is None or (span.when and span.when != way):
+                    continue
+                least = branch.least.get((span.before, span.after), 0) - offset
+                if least > 0:
+                    self.model.add(paid >= least * self._literal(way))
+
 
 def build(
     problem: Problem,
     jobs: frozenset[str] | None = None,
     held: Schedule | None = None,
     pins: Iterable[Pin] = (),
+    narrowed: Narrowed | None = None,
 ) -> Built:
     """
     Translate a week, or the part of it that ``jobs`` names with the rest of ``held`` frozen.
@@ -290,8 +318,10 @@ def build(
         A plan whose other commissions stay as they are.
     pins
         Tasks that stay where they are.
+    narrowed
+        What is left of every start, where that has been worked out before.
     """
-    return _Builder(problem, jobs, held, {pin.task: pin for pin in pins}).build()
+    return _Builder(problem, jobs, held, {pin.task: pin for pin in pins}, narrowed or narrow(problem)).build()
 
 
 def read_back(problem: Problem, built: Built, value: Any) -> Schedule:

@@ -15,6 +15,7 @@ from typing import Any
 from tierwright.week.check import check, cost_of
 from tierwright.week.cp_model import Built, build, read_back
 from tierwright.week.model import Pin, Problem, Proof, Schedule, Settings
+from tierwright.week.narrow import narrow
 from tierwright.week.precheck import due
 
 
@@ -52,7 +53,28 @@ Report = Callable[[Progress], bool | None]
 """Told of every step; returning True stops the search, and the best plan so far is the answer."""
 
 
-def _solver(settings: Settings, effort: float, deadline: float, *, seed: int = 0, bounds: bool = False) -> Any:
+POLISHING = "polishing"
+SMALL = 4
+"""Up to so many commissions a week is searched whole. [-]"""
+
+ROUND_SHARE = 0.1
+"""Share of a search's effort that one improving round may take: many short looks find more than few long ones. [-]"""
+
+LISTED_SHARE = 0.5
+"""Share of a search's effort that the list schedule may take before the solver looks as it likes. [-]"""
+
+
+def _late_first(built: Built) -> None:
+    """Tell the solver the order to decide in where it follows one: the latest start first, as late as it goes."""
+    from ortools.sat.python import cp_model
+
+    movable = [start for start in built.starts.values() if hasattr(start, "index")]
+    built.model.add_decision_strategy(movable, cp_model.CHOOSE_HIGHEST_MAX, cp_model.SELECT_MAX_VALUE)
+
+
+def _solver(
+    settings: Settings, effort: float, deadline: float, *, seed: int = 0, bounds: bool = False, listed: bool = False
+) -> Any:
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
@@ -64,12 +86,16 @@ def _solver(settings: Settings, effort: float, deadline: float, *, seed: int = 0
     parameters.symmetry_level = 0
     if bounds:  # the full linear relaxation proves far more of a cost, and is of no use to a bare yes or no
         parameters.linearization_level = 2
+    if listed:
+        parameters.search_branching = cp_model.FIXED_SEARCH
     return solver
 
 
 def _outcome(status: Any) -> Outcome:
     from ortools.sat.python import cp_model
 
+    if status == cp_model.MODEL_INVALID:
+        raise AssertionError("the model of this week is not sound")
     known = {
         cp_model.OPTIMAL: Outcome.OPTIMAL,
         cp_model.FEASIBLE: Outcome.FOUND,
@@ -81,22 +107,22 @@ def _outcome(status: Any) -> Outcome:
 def _hint(built: Built, problem: Problem, plan: Schedule) -> None:
     """Tell the solver the old plan, whole: a partial hint is worth little."""
     starts = plan.starts()
-    for key, variable in built.starts.items():
-        if key in starts and hasattr(variable, "index"):
-            built.model.add_hint(variable, starts[key])
-    chosen = set(plan.chosen)
-    for key, literal in built.choices.items():
-        built.model.add_hint(literal, int(key in chosen))
     picks = {item.task: item.picks for item in plan.placed}
-    for (key, number, name), literal in built.picks.items():
-        need = problem.task[key].needs[number]
-        if len(need.options) > 1 and key in picks:
-            built.model.add_hint(literal, int(picks[key][number] == name))
     rests = {(r.resource, r.number, r.unit): r for r in plan.rests}
+    pairs: list[tuple[Any, int]] = [(variable, starts[key]) for key, variable in built.starts.items() if key in starts]
+    pairs += [(literal, int(key in plan.chosen)) for key, literal in built.choices.items()]
+    for (key, number, name), literal in built.picks.items():
+        if len(problem.task[key].needs[number].options) > 1 and key in picks:
+            pairs.append((literal, int(picks[key][number] == name)))
     for rest_key, (begin, over) in built.rests.items():
         if rest_key in rests:
-            built.model.add_hint(begin, rests[rest_key].start)
-            built.model.add_hint(over, rests[rest_key].end)
+            pairs += [(begin, rests[rest_key].start), (over, rests[rest_key].end)]
+    told: set[int] = set()
+    for variable, value in pairs:
+        # Equal constants are one variable to the solver, and a variable hinted twice makes the model invalid.
+        if variable.index not in told:
+            told.add(variable.index)
+            built.model.add_hint(variable, value)
 
 
 class Engine:
@@ -108,6 +134,7 @@ class Engine:
         self.problem = problem
         self.settings = settings
         self.pins = tuple(pins)
+        self.narrowed = narrow(problem)
         self.deadline = monotonic() + settings.wall_s
         self.report = report
         self.stopped = False
@@ -128,13 +155,59 @@ class Engine:
         return self.stopped or monotonic() > self.deadline
 
     def feasible(self, jobs: frozenset[str] | None, held: Schedule | None, effort: float, seed: int = 0) -> Search:
-        """Look for any plan of these jobs, the rest of ``held`` staying."""
-        built = build(self.problem, jobs, held, self.pins)
-        solver = _solver(self.settings, effort, self.deadline, seed=seed)
-        outcome = _outcome(solver.solve(built.model))
-        if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
-            return Search(outcome=Outcome.FOUND, plan=self._read(built, solver))
+        """
+        Look for any plan of these jobs, the rest of ``held`` staying.
+
+        First every task is laid as late as it goes, the last of all first, with every limit followed through at each:
+        that is a list schedule backwards from the handovers, and the freshest that a single pass can make. Where it
+        runs into a corner, the solver looks as it likes.
+        """
+        built = build(self.problem, jobs, held, self.pins, self.narrowed)
+        _late_first(built)
+        outcome = Outcome.UNKNOWN
+        for share, listed in ((LISTED_SHARE, True), (1.0, False)):
+            solver = _solver(self.settings, effort * share, self.deadline, seed=seed, listed=listed)
+            outcome = _outcome(solver.solve(built.model))
+            if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+                return Search(outcome=Outcome.FOUND, plan=self._read(built, solver))
+            if outcome is Outcome.IMPOSSIBLE or self._over():
+                break
         return Search(outcome=outcome)
+
+    def _watched(self, solver: Any, built: Built, best: Schedule | None) -> Any:
+        """Solve while every better plan and every better bound is told, and end at once when asked to stop."""
+        if self.report is None:
+            return solver.solve(built.model)
+        from ortools.sat.python import cp_model
+
+        cost = best.cost if best else None
+        bound: int | None = None
+
+        def tell() -> None:
+            assert self.report is not None
+            count = len(self.problem.jobs)
+            overtime = best.overtime if best else None
+            if self.report(
+                Progress(stage=POLISHING, placed=count, of=count, overtime=overtime, cost=cost, bound=bound)
+            ):
+                self.stopped = True
+                solver.stop_search()
+
+        class Watch(cp_model.CpSolverSolutionCallback):
+            def on_solution_callback(self) -> None:
+                nonlocal cost
+                found = round(self.objective_value)
+                cost = found if cost is None else min(cost, found)
+                tell()
+
+        def better_bound(value: float) -> None:
+            nonlocal bound
+            if value > 0 and (bound is None or round(value) > bound):
+                bound = round(value)
+                tell()
+
+        solver.best_bound_callback = better_bound
+        return solver.solve(built.model, Watch())
 
     def _read(self, built: Built, solver: Any) -> Schedule:
         plan = read_back(self.problem, built, lambda item: item if isinstance(item, int) else int(solver.value(item)))
@@ -144,7 +217,7 @@ class Engine:
         self, jobs: frozenset[str] | None, held: Schedule | None, known: Schedule | None, effort: float
     ) -> Search:
         """Find the least overtime of these jobs, then the least cost at that overtime; never worse than ``known``."""
-        built = build(self.problem, jobs, held, self.pins)
+        built = build(self.problem, jobs, held, self.pins, self.narrowed)
         best = known
         overtime_bound: int | None = 0
         if built.rests:
@@ -174,7 +247,7 @@ class Engine:
             return Search(outcome=Outcome.OPTIMAL, plan=replace(best, bound=best.cost if whole else None))
         built.model.minimize(built.cost)
         solver = _solver(self.settings, effort, self.deadline, bounds=bool(self.problem.jobs))
-        outcome = _outcome(solver.solve(built.model))
+        outcome = _outcome(self._watched(solver, built, best) if whole else solver.solve(built.model))
         if outcome is Outcome.IMPOSSIBLE and best is None:
             return Search(outcome=outcome)
         if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
@@ -219,14 +292,16 @@ class Engine:
 
     def run(self, start: Schedule | None = None) -> Search:
         """Plan the whole week."""
+        if start is not None:  # an old plan is built on only where it still works
+            start = self.feasible(frozenset({""}), start, self.settings.effort).plan
         plan = start
         placed: list[str] = [job for job in self.order if start and any(self._of(start, job))]
         outcome = Outcome.FOUND
         if not self.order:
             search = self.improve(None, None, None, self.settings.polish)
             return replace(search, tried=tuple(self.tried))
-        if plan is None and len(self.order) <= 4:
-            # A small week is quicker whole, and an impossible one is refuted at once.
+        if plan is None and self.order:
+            # Most weeks are laid whole by the list schedule, and an impossible one is refuted at once.
             search = self.feasible(None, None, self.settings.effort * 3)
             if search.outcome is Outcome.IMPOSSIBLE:
                 return replace(search, tried=tuple(self.tried))
@@ -252,7 +327,7 @@ class Engine:
         if not self._over() and self.settings.polish > 0:
             final = self.improve(None, None, plan, self.settings.polish)
             plan = final.plan or plan
-            self._tell("polishing", plan, len(placed))
+            self._tell(POLISHING, plan, len(placed))
         broken = check(self.problem, plan, self.pins)
         if broken:  # never hand out a plan that cannot be followed, whatever the solver says
             raise AssertionError(f"the plan found breaks {broken[0]}")
@@ -265,19 +340,21 @@ class Engine:
     def _rounds(self, plan: Schedule) -> Schedule:
         """Free two or three commissions at a time, near in time as a rule, and keep what is better."""
         random = Random(self.settings.seed)
-        if len(self.order) < 3:
+        if len(self.order) <= SMALL:  # proved whole instead
             return plan
+        idle = 0
         for _ in range(self.settings.rounds):
-            if self._over():
+            if self._over() or idle > 2 * len(self.order):
                 break
             count = min(len(self.order), random.choice((2, 2, 3)))
             at = random.randrange(len(self.order) - count + 1)
             group = frozenset(self.order[at : at + count]) | {""}
             if random.random() < 0.3:
                 group = frozenset(random.sample(self.order, count)) | {""}
-            found = self.improve(group, plan, plan, self.settings.effort)
+            found = self.improve(group, plan, plan, self.settings.effort * ROUND_SHARE)
+            idle += 1
             if found.plan is not None and (found.plan.overtime, found.plan.cost) < (plan.overtime, plan.cost):
-                plan = replace(found.plan, bound=None, proof=Proof.FOUND)
+                plan, idle = replace(found.plan, bound=None, proof=Proof.FOUND), 0
             self._tell("improving", plan, len(self.order))
         return plan
 

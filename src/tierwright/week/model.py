@@ -396,8 +396,8 @@ class Settings:
 
     seed: int = 1
     effort: float = 2.0
-    rounds: int = 6
-    polish: float = 6.0
+    rounds: int = 30
+    polish: float = 4.0
     wall_s: float = 120.0
 
 

@@ -1,4 +1,4 @@
-"""How long hands take and how long things keep: the tables, with the maker's own figures over them."""
+"""How long things keep and what limits a week: the tables. How long hands take stands in the larder."""
 
 from __future__ import annotations
 
@@ -6,26 +6,6 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-
-from tierwright.working import Estimate
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Norm:
-    """What one kind of work takes: a base and so much for each unit, with its likely span. [min]"""
-
-    key: str
-    base_min: float
-    each_min: float
-    unit: str
-    low_share: float
-    high_share: float
-    source: str
-
-    def minutes(self, count: float, factor: float = 1.0) -> Estimate:
-        """Return how long ``count`` units take; ``factor`` is the maker's own pace over the table's. [min]"""
-        value = (self.base_min + self.each_min * count) * factor
-        return Estimate(value=value, low=value * self.low_share, high=value * self.high_share)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,18 +37,6 @@ class Limit:
 def _rows(name: str) -> list[dict[str, str]]:
     text = files("tierwright.week").joinpath(f"data/{name}.csv").read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
-
-
-@cache
-def norms() -> dict[str, Norm]:
-    """Return the table of working times."""
-    return {
-        row["task"]: Norm(
-            key=row["task"], base_min=float(row["base_min"]), each_min=float(row["each_min"]), unit=row["unit"],
-            low_share=float(row["low_share"]), high_share=float(row["high_share"]), source=row["source"],
-        )
-        for row in _rows("norms")
-    }  # fmt: skip
 
 
 @cache

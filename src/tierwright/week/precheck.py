@@ -120,7 +120,7 @@ def _demand(problem: Problem, task: Task) -> list[Cause]:
     return found
 
 
-def _openings(resource: Resource, horizon: int, units: int) -> list[tuple[int, int]]:
+def openings_of(resource: Resource, horizon: int, units: int) -> list[tuple[int, int]]:
     """Stretches in which ``units`` of a resource are there, reaching into rests as far as those allow."""
     closed = sorted((r.start + r.late, max(r.start + r.late + r.least, r.end - r.early)) for r in resource.rests)
     at, found = 0, []
@@ -144,7 +144,7 @@ def _no_opening(problem: Problem, times: Windows) -> list[Cause]:
             late = times.latest[key] + task.steps
             fits = False
             for name, amount in need.options:
-                for begin, end in _openings(problem.resource[name], problem.horizon, amount):
+                for begin, end in openings_of(problem.resource[name], problem.horizon, amount):
                     if min(end, late) - max(begin, early) >= task.steps:
                         fits = True
             if not fits:
@@ -181,7 +181,7 @@ def _crowded(problem: Problem, times: Windows) -> list[Cause]:
         openings = [
             (begin, end, problem.resource[name].capacity)
             for name in names
-            for begin, end in _openings(problem.resource[name], problem.horizon, 1)
+            for begin, end in openings_of(problem.resource[name], problem.horizon, 1)
         ]
         begins = sorted({early for early, _, _, _, _ in users} | {late for _, late, _, _, _ in users})
         ends = sorted({late + steps for _, late, steps, _, _ in users})

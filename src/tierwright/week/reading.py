@@ -9,18 +9,14 @@ from math import ceil
 
 from tierwright.bake import wait_limits
 from tierwright.brief.decor import FlowerState
-from tierwright.coating import CoatedTier, CoatStyle, Part
+from tierwright.coating import CoatedTier, Part
 from tierwright.dossier import Dossier
 from tierwright.formula import FormulaWork, Mix
-from tierwright.larder import ingredient
-from tierwright.week.norms import ages, limits, norms
+from tierwright.larder import FINISH_FACTORS, ingredient, norms
+from tierwright.week.norms import ages, limits
 from tierwright.week.work import CreamWork, JobWork, LoadWork, MixWork, TierWork
 from tierwright.words import FormulaKind
 
-COAT_FACTORS = {
-    CoatStyle.FULL: 1.0, CoatStyle.SEMI_NAKED: 0.6, CoatStyle.NAKED: 0.2, CoatStyle.ROLLED: 1.2, CoatStyle.GANACHE: 1.3,
-}  # fmt: skip
-"""Time of a finish over that of a plain coat; common practice. [-]"""
 USES_NO_BOWL = (FormulaKind.CURD, FormulaKind.JAM, FormulaKind.SYRUP, FormulaKind.GANACHE)
 SUGAR_FLOWERS = re.compile(
     r"\b(sugar|gum.?paste|petal.?paste|wafer)\b.*\b(flower|rose|peon|bloom|petal)", re.IGNORECASE
@@ -225,5 +221,5 @@ def _tier(
         layers=max(1, layers), count=count, loads=own,
         fillings=used(Part.FILLING, Part.DAM, Part.SOAK, Part.CRUMB_COAT) if own else (),
         coats=used(Part.COAT, Part.ROLLED, Part.MARZIPAN), coat_dm2=(coated.side_mm2 + coated.top_mm2) / 1e4,
-        coat_factor=COAT_FACTORS[coated.style],
+        coat_factor=FINISH_FACTORS[coated.style],
     )  # fmt: skip

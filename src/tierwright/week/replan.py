@@ -6,8 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from tierwright.errors import Infeasible, UnknownName
+from tierwright.week.check import check
 from tierwright.week.engine import Engine, Outcome, Report
 from tierwright.week.model import Pin, Placed, Problem, Schedule, Settings, Task, TaskKind
+from tierwright.week.people import name_hands
 from tierwright.week.precheck import due
 from tierwright.week.tasks import with_anchors
 
@@ -92,6 +94,36 @@ def replan(
         Something failed that is no task of the plan.
     """
     settings = settings or Settings(effort=0.6, rounds=0, polish=0.0, wall_s=30.0)
+    pins = tuple(pins)
+    done = _replan(problem, old, now, tuple(failed), pins, settings, report)
+    if done is None:
+        # What was made ahead may be too old by the time it can be used; a maker then makes it afresh.
+        stale = tuple(Failed(task=key) for key in _made_ahead(problem, old, now, failed))
+        done = _replan(problem, old, now, (*failed, *stale), pins, settings, report) if stale else None
+    if done is None:
+        raise Infeasible("the rest of this week", "nothing was found that keeps every limit", "see what can be changed")
+    return done
+
+
+def _made_ahead(problem: Problem, old: Schedule, now: int, failed: Sequence[Failed]) -> list[str]:
+    """List what is weighed or cooked already, keeps for a time only, and has still to be used."""
+    when = {item.task: item for item in old.placed}
+    _problem, _old, repeated = _repeat(problem, old, failed)
+    found = {
+        lag.before for lag in problem.lags
+        if lag.most is not None and problem.task[lag.before].kind in (TaskKind.WEIGH, TaskKind.COOK)
+        and lag.before in when and when[lag.before].start < now
+        and lag.before not in repeated and lag.after in when
+        and (when[lag.after].start >= now or lag.after in repeated)
+    }  # fmt: skip
+    return sorted(found)
+
+
+def _replan(
+    problem: Problem, old: Schedule, now: int, failed: tuple[Failed, ...], pins: tuple[Pin, ...], settings: Settings,
+    report: Report | None,
+) -> Replan | None:  # fmt: skip
+    """Plan the rest of a week, or return None where nothing is found."""
     problem, old, repeated = _repeat(problem, old, failed)
     begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
     problem, dropped = _from_now(problem, begun, now)
@@ -110,7 +142,10 @@ def replan(
     engine = Engine(problem, settings, held_pins.values(), report)
     schedule = _search(engine, problem, usable, hit, settings)
     if schedule is None:
-        raise Infeasible("the rest of this week", "nothing was found that keeps every limit", "see what can be changed")
+        return None
+    broken = check(problem, schedule, held_pins.values())
+    if broken:  # as for a first plan: nothing is handed out that cannot be followed
+        raise AssertionError(f"the plan found breaks {broken[0]}")
     before, after = usable.starts(), schedule.starts()
     moved = tuple(
         Moved(task=task.key, before=before.get(task.key), after=after.get(task.key))
@@ -157,9 +192,11 @@ def _repeat(problem: Problem, old: Schedule, failed: Sequence[Failed]) -> tuple[
     records = []
     for key in sorted(again):
         task = problem.task[key]
+        times = sum(other.startswith(f"{key}{AGAIN}") for other in problem.task)
         record = replace(
-            task, key=f"{key}{AGAIN}", label=f"{task.label} (lost)", needs=(), earliest=0, latest=None, when=""
-        )
+            task, key=f"{key}{AGAIN}{times or ''}", label=f"{task.label} (lost)", needs=(), earliest=0, latest=None,
+            when="",
+        )  # fmt: skip
         lost.append(record)
         records.append(Placed(task=record.key, start=placed[key].start, end=placed[key].end))
     return (
@@ -173,8 +210,10 @@ def _from_now(problem: Problem, begun: dict[str, Placed], now: int) -> tuple[Pro
     """Let nothing new begin in the past, and drop what only the past could have kept."""
     tasks: list[Task] = []
     for task in problem.tasks:
-        if task.key in begun or task.key.endswith(AGAIN):
+        if task.key in begun or AGAIN in task.key:
             tasks.append(replace(task, earliest=0, latest=None))
+        elif task.kind is TaskKind.BREAK and task.latest is not None and task.latest - task.steps < now:
+            continue  # a break that should have been is made up for by nobody
         else:
             tasks.append(replace(task, earliest=max(now, task.earliest)))
     dropped: list[str] = []
@@ -198,11 +237,50 @@ def _from_now(problem: Problem, begun: dict[str, Placed], now: int) -> tuple[Pro
     return changed, tuple(dict.fromkeys(dropped))
 
 
+def carry_over(before: Problem, old: Schedule, now: Problem) -> tuple[Problem, Schedule]:
+    """
+    Put an old plan into the terms of the week as it is now, where somebody's hours or a wish have changed.
+
+    Parameters
+    ----------
+    before, old
+        The week as it was, and its plan.
+    now
+        The week as it is.
+
+    Returns
+    -------
+    problem, plan
+        The week with what was lost so far on record, and the plan by the crews of today: who was named for a task
+        stays named for it. Tasks that are no longer done are gone from it.
+    """
+    crew_of = {name: crew.key for crew in now.resources for name in crew.names}
+    named = name_hands(before, old)
+    crews = {crew.key for crew in before.resources if crew.names}
+    lost = tuple(task for task in before.tasks if AGAIN in task.key)
+    problem = replace(now, tasks=now.tasks + lost)
+    placed = []
+    for item in old.placed:
+        task = problem.task.get(item.task)
+        if task is None or len(task.needs) != len(item.picks):
+            continue
+        names = iter(named.get(item.task, ()))
+        picks = tuple(crew_of.get(next(names, ""), pick) if pick in crews else pick for pick in item.picks)
+        if all(pick in dict(need.options) for pick, need in zip(picks, task.needs, strict=True)):
+            placed.append(replace(item, picks=picks))
+    chosen = tuple(key for key in old.chosen if key in {choice.key for choice in problem.choices})
+    return problem, replace(old, placed=tuple(placed), rests=(), chosen=chosen)
+
+
 def _hit(problem: Problem, old: Schedule, repeated: frozenset[str], now: int) -> frozenset[str]:
     """Commissions that what happened touches: those of lost tasks, and those whose plan no longer keeps the limits."""
-    from tierwright.week.check import check
-
     jobs = {problem.task[key].job for key in repeated}
+    there = {item.task for item in old.placed}
+    chosen = frozenset(old.chosen)
+    for task in problem.tasks:
+        wanted = not task.when or (task.when.lstrip("!") in chosen) != task.when.startswith("!")
+        if wanted and task.key not in there:
+            jobs.add(task.job)
     for breach in check(problem, old):
         if breach.where in problem.task:
             jobs.add(problem.task[breach.where].job)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from tierwright.brief import Kitchen
+from tierwright.larder import OwnTimes
+from tierwright.larder import norm as norm_of
 from tierwright.week.calendar import Grid
 from tierwright.week.model import (
     STEP_MIN,
@@ -24,7 +26,7 @@ from tierwright.week.model import (
     Task,
     TaskKind,
 )
-from tierwright.week.norms import ages, limits, norms
+from tierwright.week.norms import ages, limits
 from tierwright.week.places import BENCH, DECILITRE, FREEZER, FRIDGE, RACKS, VAN, Wishes, breaks, places
 from tierwright.week.work import CreamWork, JobWork, TierWork
 from tierwright.working import Estimate
@@ -78,7 +80,8 @@ class _Network:
         return Need(options=tuple((key, 1) for key in able))
 
     def minutes(self, norm: str, count: float, share: float = 1.0) -> Estimate:
-        return norms()[norm].minutes(count, dict(self.wishes.paces).get(norm, 1.0) * share)
+        own = {one.task: OwnTimes(task=one.task, paces=one.paces) for one in self.kitchen.accounts.times}
+        return norm_of(norm, own).minutes(count, dict(self.wishes.paces).get(norm, 1.0) * share)
 
     def add(
         self, name: str, label: str, kind: TaskKind, time: Estimate, *, needs: tuple[Need, ...] = (), when: str = "",

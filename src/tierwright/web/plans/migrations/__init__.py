@@ -1,0 +1,1 @@
+"""How the tables of the kitchen week came to be."""
