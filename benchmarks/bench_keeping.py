@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import count
 from time import perf_counter
 
 from tierwright.heat import Solver
@@ -84,6 +86,35 @@ def plan() -> KeepingPlan:
     )  # fmt: skip
 
 
+def moved_set_up() -> Callable[[], object]:
+    """Return what a preview asks: the same cake, every time with another set-up; the kitchen's caches are warm."""
+    minutes = count(1)
+
+    def work() -> object:
+        one, later = plan(), timedelta(minutes=next(minutes))
+        return keep(
+            replace(
+                one,
+                kitchen=(one.kitchen[0], replace(one.kitchen[1], ends=one.kitchen[1].ends + later)),
+                travel=replace(one.travel, begins=one.travel.begins + later, ends=one.travel.ends + later),
+                venue=replace(one.venue, begins=one.venue.begins + later),
+            )
+        )
+
+    return work
+
+
+def other_air() -> Callable[[], object]:
+    """Return the other preview: every time with another air at the venue."""
+    steps = count(1)
+
+    def work() -> object:
+        one = plan()
+        return keep(replace(one, venue=replace(one.venue, air_c=one.venue.air_c + 0.01 * next(steps))))
+
+    return work
+
+
 def rows() -> list[tuple[str, float, str]]:
     whole_line(Solver.AUTO)
     found = keep(plan())
@@ -91,5 +122,7 @@ def rows() -> list[tuple[str, float, str]]:
         ("temperature line, four tiers, 48 h", best_ms(lambda: whole_line(Solver.AUTO)), "ms"),
         ("the same without the compiled kernel", best_ms(lambda: whole_line(Solver.PLAIN), 2), "ms"),
         ("whole answer of keeping, with changes", best_ms(answer, 3), "ms"),
+        ("the same, its set-up moved", best_ms(moved_set_up(), 8), "ms"),
+        ("the same, other air at the venue", best_ms(other_air(), 8), "ms"),
         ("its drawing", best_ms(lambda: plot_line(found, cutting=NOON + timedelta(hours=47))), "ms"),
     ]

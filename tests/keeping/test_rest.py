@@ -35,6 +35,7 @@ from tierwright.keeping import (
     trace,
     walk,
 )
+from tierwright.keeping import line as line_module
 from tierwright.keeping.weather import at
 from tierwright.larder import Allergen, FlowerStatus, flowers
 
@@ -95,6 +96,24 @@ def test_a_whole_tier_freezes_in_half_a_day_and_thaws_overnight() -> None:
     assert 5.0 <= times.to_thaw_h <= 24.0
     # Common practice: out of the fridge about two hours before it is eaten, longer boxed.
     assert 1.0 <= times.to_eat_h <= 6.0
+
+
+def test_growing_pieces_follow_short_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Read every ten minutes of six hours on show, from the cold; the reference walks minute by minute, ten seconds a
+    # step, by backward Euler throughout.
+    shown = (stay(Place.VENUE, 0.0, 6.0, 31.0, 0.35, light="shade"),)
+    one = tier(1, 250.0, of=1)
+    quick = walk(one, ALL, shown, COLD)
+    monkeypatch.setattr(line_module, "usual_piece_s", lambda _gone_s: 60.0)
+    monkeypatch.setattr(line_module, "theta_at", lambda _gone_s: 1.0)
+    monkeypatch.setattr(line_module, "STEP_S", 10.0)
+    slow = walk(one, ALL, shown, COLD)
+    assert len(quick.hours) < len(slow.hours) / 10
+    hours = [i / 6 for i in range(1, 37)]
+    for name in ("centre", "coat_side", "coat_top", "filling_warmest", "mean"):
+        gaps = [abs(quick.at(h, getattr(quick, name)) - slow.at(h, getattr(slow, name))) for h in hours]
+        assert sum(gaps) / len(gaps) < 0.1, name
+        assert max(gaps) < 0.6, name
 
 
 @settings(max_examples=6, deadline=None)

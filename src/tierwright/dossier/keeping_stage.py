@@ -136,7 +136,7 @@ def keeping_plan(
         end = commission.handover_at.replace(hour=access.closes.hour, minute=access.closes.minute)
         closes = min(closes, end) if end > stays[-1].begins else closes
     cold = COLD_PARTS_C if fridge_c is not None else kitchen.room
-    made = _made(tiers, components, kitchen, fridge_c, stays[0].begins)
+    made = _made(tiers, components, kitchen, fridge_c, freezer_c, stays[0].begins)
     plan = KeepingPlan(
         jurisdiction=commission.jurisdiction.value,
         licence=kitchen.licence.value,
@@ -260,10 +260,14 @@ def _made(
     components: dict[str, Component],
     kitchen: Kitchen,
     fridge_c: float | None,
+    freezer_c: float | None,
     together: datetime,
 ) -> tuple[Stay, ...]:
     """Return where the layers are before they are put together: on the rack until all have cooled, then wrapped."""
-    times = [layer_times(tier, components, room_c=kitchen.room, fridge_c=None, freezer_c=None) for tier in tiers]
+    # The same question as the room asks itself, and so answered once.
+    times = [
+        layer_times(tier, components, room_c=kitchen.room, fridge_c=fridge_c, freezer_c=freezer_c) for tier in tiers
+    ]
     hours = max((one.to_fill_h or LONGEST_ON_RACK_H for one in times if one is not None), default=LONGEST_ON_RACK_H)
     out = together - timedelta(hours=BAKED_BEFORE_H)
     wrapped = out + timedelta(minutes=15 * ceil(4.0 * hours))
