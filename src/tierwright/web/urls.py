@@ -9,13 +9,14 @@ from tierwright.web.api.service import admit_all
 from tierwright.web.bench.views import worker
 from tierwright.web.books import clients
 from tierwright.web.frame import board, changing, enquiry, reading, rework, versions
-from tierwright.web.money import urls as money
 from tierwright.web.handover import urls as handover
+from tierwright.web.money import urls as money
 from tierwright.web.people import views as people
 from tierwright.web.plans.views import take
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
+from tierwright.web.work.keeping.trying import move_the_line
 from tierwright.web.work.labels.ways import way
 from tierwright.web.work.supports.placing import set_places
 from tierwright.web.work.syrups.bowl import at_the_bowl
@@ -35,6 +36,7 @@ commission: Routes = [
     path("sheet/syrups/bowl/", at_the_bowl, name="bowl"),
     path("sheet/syrups/foam/", at_the_foam, name="foam"),
     path("sheet/syrups/pot/", at_the_pot, name="pot"),
+    path("sheet/keeping/try/", move_the_line, name="keeping-try"),
     path("sheet/labels/way/<str:cake>/<slug:allergen>/", way, name="label-way"),
     path("sheet/<slug:sheet>/", reading.sheet, name="sheet"),
     path("sheet/<slug:sheet>/change/<slug:part>/", changing.change, name="change"),
