@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from tierwright.errors import BadInput, OutOfRange
 from tierwright.label import (
+    FORM_KINDS,
     BrandLot,
     Component,
     DateKind,
@@ -23,14 +25,18 @@ from tierwright.label import (
     Unit,
     UnitLabel,
     Used,
+    home_sentences,
     label_cake,
+    lawful_forms,
     net_quantity,
     quantity_words,
 )
-from tierwright.label.rules import rows
+from tierwright.label.french import names_french
+from tierwright.label.rules import allergen_list, rows
 from tierwright.label.wording import split_list, stress
 from tierwright.larder import Allergen, ingredients
 from tierwright.units import English
+from tierwright.working import Basis
 
 BATTER = {
     "plain_flour": 250.0, "caster_sugar": 220.0, "unsalted_butter": 200.0, "whole_egg": 200.0, "whole_milk": 70.0,
@@ -293,7 +299,7 @@ def test_refusals() -> None:
 @pytest.mark.parametrize(
     "table",
     ["rules.csv", "allergens.csv", "rounding.csv", "daily_values.csv", "racc.csv", "racc_limits.csv", "energy.csv",
-     "exemptions.csv", "warnings.csv", "net_heights.csv"],
+     "exemptions.csv", "warnings.csv", "net_heights.csv", "forms.csv", "form_limits.csv"],
 )  # fmt: skip
 def test_every_row_names_where_it_stands(table: str) -> None:
     for row in rows(table):
@@ -302,3 +308,33 @@ def test_every_row_names_where_it_stands(table: str) -> None:
         assert row["basis"] in ("published", "from memory", "common practice"), row
         if "jurisdiction" in row:
             Jurisdiction(row["jurisdiction"])
+
+
+def test_every_ingredient_and_allergen_has_its_french() -> None:
+    french = {row["ingredient"]: row["text"] for row in rows("french.csv")}
+    assert set(french) == set(ingredients())
+    assert all(french.values())
+    named = {row["allergen"] for row in rows("french_allergens.csv")}
+    assert named == {allergen.value for allergen in allergen_list(Jurisdiction.CANADA)}
+    for key, known in ingredients().items():
+        # What is certainly inside is told by the entry itself or by a bracket beside it, never by English words.
+        said = "".join(run.text for run in stress(french[key], known.contains, Jurisdiction.CANADA, in_list=True,
+                                                  french=True))  # fmt: skip
+        for allergen in known.contains:
+            if allergen in allergen_list(Jurisdiction.CANADA):
+                assert names_french(said, allergen), (key, allergen)
+
+
+@pytest.mark.parametrize("place", list(Jurisdiction))
+def test_every_place_has_one_usual_form_of_each_kind(place: Jurisdiction) -> None:
+    for kind in FORM_KINDS:
+        forms = lawful_forms(place, kind)
+        assert [form.is_usual for form in forms].count(True) == 1, kind
+        assert len({form.choice for form in forms}) == len(forms)
+
+
+def test_sentences_of_home_kitchens_say_where_they_were_read() -> None:
+    for region, sentence in home_sentences().items():
+        assert re.fullmatch(r"[A-Z]{2}-[A-Z0-9]{1,3}", region)
+        assert sentence.source.basis is Basis.PUBLISHED
+        assert "read 20" in sentence.source.text
