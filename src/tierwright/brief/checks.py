@@ -99,7 +99,7 @@ def _check_supports(commission: Commission, report: Report) -> None:
 
 def _check_decor(commission: Commission, report: Report) -> None:
     keys = [formula.key for formula in commission.formulas]
-    check_decor(commission.decor, commission.cake.tiers, keys, _is_bought, report)
+    check_decor(commission.decor, keys, _is_bought, report)
 
 
 def _is_bought(key: str) -> bool:

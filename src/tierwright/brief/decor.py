@@ -325,7 +325,6 @@ class Decor(Form):
 
 def check_decor(
     decor: Decor,
-    tiers: int | None,
     formulas: Iterable[str],
     known: Callable[[str], bool],
     report: Callable[..., None],
@@ -333,12 +332,12 @@ def check_decor(
     """
     Report every contradiction in a decor.
 
+    A tier that the cake does not have is no contradiction but an open question: the number of tiers may change.
+
     Parameters
     ----------
     decor
         What is asked for.
-    tiers
-        Number of tiers in the brief; None while it is free.
     formulas
         Keys of the commission's formulas.
     known
@@ -350,8 +349,6 @@ def check_decor(
     for name in type(decor).model_fields:
         for position, entry in enumerate(getattr(decor, name), start=1):
             where = f"decor.{name}[{position}]"
-            if tiers is not None and entry.tier > tiers:
-                report(f"{where}.tier", f"tier {entry.tier}", f"a tier from 1 to {tiers}")
             key = getattr(entry, "formula", None)
             if key is not None and key not in keys and not known(key):
                 near = get_close_matches(key, keys, n=1, cutoff=0.3)
