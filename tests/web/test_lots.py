@@ -103,7 +103,7 @@ def test_a_packet_is_kept_with_its_photo_and_its_way_is_shown(cast: Cast) -> Non
     said = way.content.decode()
     assert way.status_code == 200
     steps = ["lot V7", "vanilla extract", "Vanilla layer cake", "bottom tier", "slices"]
-    path = said[said.index('<ol class="path">') :]
+    path = next(one for one in said.split('<ol class="path">') if "lot V7" in one)
     places = [path.index(step) for step in steps]
     assert places == sorted(places), "from the lot to the slice"
     assert f"photos/{packet.photo}" in said
