@@ -12,7 +12,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.handover.scene import AT, KNOWN, NAMES, PARTS, ask, piece, tier
 
-from tierwright.handover import CoatToMend, Kind, Meanwhile, count_in, dismantling, first_cut, hand_over, spare_coat_g
+from tierwright.handover import (
+    CoatToMend,
+    FlowerToSpare,
+    Kind,
+    Meanwhile,
+    count_in,
+    dismantling,
+    first_cut,
+    hand_over,
+    spare_coat_g,
+)
 from tierwright.handover.kit import rows
 from tierwright.support import Inedible, count_by_tier
 from tierwright.words import Cutter
@@ -194,6 +204,16 @@ class TestKit:
 
         assert "Royal icing" in spares("tiers", "on_site")
         assert "Royal icing" not in spares("tiers")
+
+    def test_spare_flowers_are_those_counted_in_else_a_tenth(self) -> None:
+        flowers = (
+            FlowerToSpare(name="pressed viola", count=40, spares=7),
+            FlowerToSpare(name="rose", count=11, spares=0),
+        )
+        bare, decked = hand_over(ask()).kit, hand_over(ask(flowers=flowers)).kit
+        # A tenth of eleven is two, rounded up; nine flowers at 3 g each.
+        assert [spare.pieces for spare in decked.spares[-2:]] == [7, 2]
+        assert decked.mass_g - bare.mass_g == pytest.approx(27.0)
 
     def test_a_bowl_that_leaves_too_little_is_asked_about(self) -> None:
         short = CoatToMend(key="c", name="coat", kind="rolled", g_per_cm2=0.6, tiers=2, over_g=20.0)

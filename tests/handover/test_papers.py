@@ -199,6 +199,17 @@ class TestCountsAgree:
         figure = next(f for f in dossier.handover.notes.figures if f.key == "set_up.pieces_out")
         assert figure.value == dossier.handover.pieces_out == sum(line.count for line in dossier.handover.counted)
 
+    def test_picks_of_the_examples_flowers_are_on_the_card_and_its_spares_in_the_kit(self) -> None:
+        dossier = centenary()
+        assert dossier.finish is not None
+        order = dossier.finish.flowers.order
+        assert order is not None
+        held = sum(sum(dossier.handover.counts(kind).values()) for kind in (Kind.PICK, Kind.WIRE, Kind.OTHER))
+        assert held == sum(count for _tier, _what, count in dossier.finish.picks)
+        assert sum(dossier.handover.counts(Kind.PICK).values()) == order.picks > 0
+        spares = sum(line.spares for line in order.lines)
+        assert sum(s.pieces for s in dossier.handover.kit.spares if "are on the cake" in s.why) >= spares > 0
+
     @settings(max_examples=25, deadline=None)
     @given(
         sizes=st.lists(st.integers(12, 40), min_size=1, max_size=5, unique=True),

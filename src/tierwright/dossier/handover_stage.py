@@ -17,6 +17,7 @@ from tierwright.dossier.support_stage import SupportWork
 from tierwright.formula import Formulas
 from tierwright.handover import (
     CoatToMend,
+    FlowerToSpare,
     Handover,
     HandoverAsk,
     Meanwhile,
@@ -141,6 +142,7 @@ def handover_ask(
             for name in dict.fromkeys(level.stock.name for level in levels)
         ),
         coats=_coats(commission, formulas, coating),
+        flowers=_flowers(finish),
         facts=_facts(commission, coating, support, keeping),
         bond=None if kitchen.carrying.bond is None else BONDS.get(kitchen.carrying.bond),
         levels=len(stack.tiers) - 1,
@@ -228,6 +230,18 @@ def _coats(commission: Commission, formulas: Formulas, coating: Coating) -> tupl
             )
         )
     return tuple(found)
+
+
+def _flowers(finish: FinishWork | None) -> tuple[FlowerToSpare, ...]:
+    """Return the flowers by species, state and size, with what was counted in to spare."""
+    if finish is None or finish.flowers.order is None:
+        return ()
+    counts: dict[str, tuple[int, int]] = {}
+    for line in finish.flowers.order.lines:
+        name = f"{line.sort.state.value} {line.sort.species}, {line.sort.diameter_mm:.0f} mm"
+        placed, spares = counts.get(name, (0, 0))
+        counts[name] = (placed + line.on_cake, spares + line.spares)
+    return tuple(FlowerToSpare(name=name, count=placed, spares=spares) for name, (placed, spares) in counts.items())
 
 
 def _facts(

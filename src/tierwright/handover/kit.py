@@ -26,6 +26,7 @@ FLOWERS_SPARE: Final = 0.1
 """Share of the flowers that is taken as spares where none were counted in. [-] Common practice."""
 SUPPORT_G: Final = 15.0
 FLOWER_G: Final = 3.0
+"""Weight of a spare support and of a spare flower in its tray. [g] From memory."""
 
 
 @cache
@@ -84,7 +85,8 @@ def pack_kit(ask: HandoverAsk) -> Kit:
         if _called_for(row["when"], ask.facts)
     )
     mass = sum(tool.grams for tool in tools) + sum(spare.grams for spare in spares)
-    mass += SUPPORT_G * sum(spare.pieces for spare in spares)
+    mass += SUPPORT_G * sum(_support(stock).pieces for stock in ask.supports)
+    mass += FLOWER_G * sum(_flower(flower).pieces for flower in ask.flowers)
     return Kit(spares=tuple(spares), tools=tools, mass_g=mass)
 
 
