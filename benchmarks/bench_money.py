@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from functools import partial
+from pathlib import Path
 from time import perf_counter
 
 from tierwright.price import EntryKind, Ledger, PaperLine, TaxRate, add_up, from_lines, to_line, year_total
@@ -80,6 +81,69 @@ def add_papers(count: int) -> None:
         add_up(lines, rates, "EUR", inclusive=True)
 
 
+def year_page(commissions: int) -> list[tuple[str, float, str]]:
+    """Measure the year's page and its queries over a ledger in SQLite, in memory."""
+    import os
+
+    os.environ["DJANGO_SETTINGS_MODULE"] = "tierwright.web.settings"
+    import django
+    from django.conf import settings
+
+    settings.DATABASES["default"] |= {"NAME": ":memory:", "CONN_MAX_AGE": None, "OPTIONS": {}}
+    django.setup()
+    from django.contrib.auth.models import User
+    from django.core.management import call_command
+    from django.test import Client, override_settings
+
+    from tierwright.brief import read_table
+    from tierwright.web.frame.filling import plain
+    from tierwright.web.models import Commission, Kitchen, Membership
+    from tierwright.web.money import ledger
+    from tierwright.web.money.models import LedgerEntry
+
+    call_command("migrate", verbosity=0)
+    user = User.objects.create(username="maker")
+    folder = Path(__file__).parents[1] / "examples" / "centenary"
+    data = plain(read_table(folder / "kitchen.toml"))
+    data["accounts"]["cap"] = {"amount": "500000"}
+    kitchen = Kitchen.objects.create(name="k", data=data)
+    Membership.objects.create(kitchen=kitchen, user=user, role="owner")
+    at = datetime(2027, 6, 1, tzinfo=UTC)
+    mine = [
+        Commission.objects.create(
+            kitchen=kitchen, title=f"c{n}", enquired_at=at, handover_at=at, cutting_at=at, last_slice_at=at,
+            timezone="UTC",
+        )
+        for n in range(commissions)
+    ]  # fmt: skip
+    entries: list[LedgerEntry] = []
+    for number, commission in enumerate(mine):
+        day = date(2027, 1, 2) + timedelta(days=number * 360 // commissions)
+        for kind, coins in (("invoice", 30000), ("payment", 10000), ("payment", 20000)):
+            place = len(entries) + 1
+            entries.append(
+                LedgerEntry(
+                    kitchen=kitchen, commission=commission, number=place, clock=f"{day}T10:00:00-07:00", day=day,
+                    kind=kind, whose=commission.title, document=f"{place}", coins=coins, currency="USD", text="x",
+                    seal="0" * 64, made_by="maker",
+                )
+            )  # fmt: skip
+    LedgerEntry.objects.bulk_create(entries)
+    browser = Client()
+    browser.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+
+    def page(rest: str) -> None:
+        assert browser.get(f"/k/{kitchen.pk}/money/{rest}").status_code == 200
+
+    with override_settings(ALLOWED_HOSTS=["testserver"]):
+        return [
+            (f"the year's totals of {commissions} commissions, in the database",
+             best_ms(lambda: ledger.year_total(kitchen, 2027), 5), "ms"),
+            ("the year's page, cap included", best_ms(lambda: page("year/2027/"), 5), "ms"),
+            ("the ledger's page", best_ms(lambda: page(""), 5), "ms"),
+        ]  # fmt: skip
+
+
 def rows() -> list[tuple[str, float, str]]:
     found: list[tuple[str, float, str]] = []
     for name, tied in (("shops without minimum", False), ("one shop with minimum and charge", True)):
@@ -91,7 +155,7 @@ def rows() -> list[tuple[str, float, str]]:
     found.append(("a year of 400 commissions added up", best_ms(lambda: year_total(ledger, 2027, UTC)), "ms"))
     found.append(("the same ledger read back, every seal checked", best_ms(lambda: from_lines(data, "USD")), "ms"))
     found.append(("1,000 papers of 6 lines added up with tax", best_ms(lambda: add_papers(1000)), "ms"))
-    return found
+    return found + year_page(400)
 
 
 if __name__ == "__main__":

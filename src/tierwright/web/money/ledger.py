@@ -13,6 +13,7 @@ from django.db.models.functions import ExtractMonth
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from tierwright.brief.money import SalesCap
 from tierwright.errors import BadInput, Problem
 from tierwright.price import (
     Balance,
@@ -218,9 +219,10 @@ def year_total(kitchen: Kitchen, year: int) -> YearTotal:
 
 def cap_of(kitchen: Kitchen) -> Cap | None:
     """Return the cap on a year's sales, as the maker has entered it."""
-    written = kitchen.parsed().accounts.cap
-    if written is None:
+    raw = (kitchen.data.get("accounts") or {}).get("cap")
+    if not raw:
         return None
+    written = SalesCap.model_validate(raw)
     return Cap(amount=written.amount, counts=Counts(written.counts.value), law=written.law)
 
 

@@ -213,7 +213,7 @@ for (const line of lines) {
     }
     const value = {
       packs, paid, lot: fields.get("lot").trim(), best_before: fields.get("best_before"),
-      label_read: fields.get("label_read") === "yes", contains: fields.getAll("contains"), may_contain: fields.getAll("may_contain"),
+      label_read: fields.get("label_read") === "yes", contains: fields.getAll("label_contains"), may_contain: fields.getAll("label_may_contain"),
     };
     if (!record(line.dataset.line, "bought", value)) return;
     show();
