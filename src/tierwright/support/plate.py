@@ -14,10 +14,11 @@ from math import pi, sqrt
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from tierwright.errors import Infeasible, require_range
 from tierwright.shapes import Outline, Point, Shape
-from tierwright.support.plate_contact import pressed_supports, stance
+from tierwright.support.plate_contact import Stance, pressed_supports, stance
 from tierwright.support.plate_kernel import (
     Array,
     Edge,
@@ -274,7 +275,7 @@ def bend_plate(
     scale = outline.largest_mm / 2
     spots = np.array([(s.x_mm, s.y_mm) for s in supports], dtype=float).reshape(-1, 2)
     forces_at = np.array([(p.x_mm, p.y_mm) for p in points], dtype=float).reshape(-1, 2)
-    _check_inside(outline, spots, "a support")
+    _check_supports(outline, tuple((s.x_mm, s.y_mm) for s in supports))
     _check_inside(outline, forces_at, "a force")
     for patch in patches:
         if patch.outline != outline or (patch.x_mm, patch.y_mm) != (0.0, 0.0):
@@ -301,7 +302,8 @@ def bend_plate(
             )
 
     # Everything below in units of scale (length), total (force) and total scale^2 / D (deflection).
-    stands = stance(unit, known_poisson, edge, degree, tuple((s.x_mm / scale, s.y_mm / scale) for s in supports))
+    places = tuple((s.x_mm / scale, s.y_mm / scale) for s in supports)
+    stands = stance(unit, known_poisson, edge, degree, places)
     forces_at, pulls = forces_at / scale, pulls / total
     unit_deflection = total * scale**2 / stiffness_nmm
     smooth = _patch_work(kernel, patches, scale, total)
@@ -330,15 +332,15 @@ def bend_plate(
     moment = slope = 0.0
     if curved:
         core = spread_radius_mm(contact_mm, thickness_mm) / scale
-        xx, yy, xy = _curvatures(kernel, coefficients, sources, strengths, core)
+        under = _second_under(unit, known_poisson, edge, degree, places, core)
+        xx, yy, xy = _curvatures(kernel, stands, under, coefficients, forces_at, pulls, reactions, core)
         # Bending moments from curvatures, then the larger principal one.
         mx, my, mxy = xx + poisson * yy, yy + poisson * xx, (1 - poisson) * xy
         moment = float((np.abs((mx + my) / 2) + np.hypot((mx - my) / 2, mxy)).max())
         slope = _rim_slope(kernel, coefficients, sources, strengths)
     rim_count = len(kernel.rim)
     rim_down = down[-rim_count:]
-    order = np.argsort(np.arctan2(kernel.rim[:, 1], kernel.rim[:, 0]), kind="stable")
-    shown = order[:: max(1, rim_count // 96)]
+    shown = _round_the_rim(unit, known_poisson, edge, degree)
     rim = np.column_stack([kernel.rim[shown] * scale, rim_down[shown] * unit_deflection])
     along = np.column_stack([kernel.middle[:, 0] * scale, middle * unit_deflection])
     return PlateSolution(
@@ -382,21 +384,53 @@ def _patch_work(kernel: PlateKernel, patches: tuple[PatchForce, ...], scale: flo
     return work
 
 
+@lru_cache(maxsize=64)
+def _round_the_rim(unit: Outline, poisson: float, edge: Edge, degree: int) -> npt.NDArray[np.intp]:
+    """Places on the rim for the deflected-shape figure, in the order round it."""
+    rim = prepare_kernel(unit, poisson, edge, degree).rim
+    order = np.argsort(np.arctan2(rim[:, 1], rim[:, 0]), kind="stable")
+    return order[:: max(1, len(rim) // 96)]
+
+
+@lru_cache(maxsize=512)
+def _check_supports(outline: Outline, places: tuple[Point, ...]) -> None:
+    _check_inside(outline, np.array(places, dtype=float).reshape(-1, 2), "a support")
+
+
+@lru_cache(maxsize=128)
+def _second_under(
+    unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple[Point, ...], core: float
+) -> tuple[Array, Array, Array]:
+    """Second derivatives all over the board of the endless plate, for a unit force of every support."""
+    kernel = prepare_kernel(unit, poisson, edge, degree)
+    spots = np.array(places, dtype=float).reshape(-1, 2)
+    return singular_second(kernel.field, spots, np.full(len(spots), core))
+
+
 def _curvatures(
-    kernel: PlateKernel, coefficients: Array, sources: Array, strengths: Array, core: float
+    kernel: PlateKernel,
+    stands: Stance,
+    under: tuple[Array, Array, Array],
+    coefficients: Array,
+    forces_at: Array,
+    pulls: Array,
+    reactions: Array,
+    core: float,
 ) -> tuple[Array, Array, Array]:
     """Second derivatives over the board and right at every force."""
-    cores = np.full(len(sources), core)
-    found = singular_second(kernel.field, sources, cores)
     field = [
-        second @ coefficients + singular @ strengths
-        for second, singular in zip(kernel.field_second, found, strict=True)
+        second @ coefficients - spread @ reactions for second, spread in zip(kernel.field_second, under, strict=True)
     ]
-    if not len(sources):
-        return field[0], field[1], field[2]
-    rows = kernel.basis.values(sources, (2, 0), (0, 2), (1, 1))
-    found = singular_second(sources, sources, cores)
-    at = [row @ coefficients + singular @ strengths for row, singular in zip(rows, found, strict=True)]
+    sources, strengths = np.concatenate([forces_at, stands.spots]), np.concatenate([pulls, -reactions])
+    at_supports, sources_second = stands.second, singular_second(sources, sources, np.full(len(sources), core))
+    if len(forces_at):
+        pressed = singular_second(kernel.field, forces_at, np.full(len(forces_at), core))
+        field = [whole + spread @ pulls for whole, spread in zip(field, pressed, strict=True)]
+        there = kernel.basis.values(forces_at, (2, 0), (0, 2), (1, 1))
+        rows = [np.concatenate(pair) for pair in zip(there, at_supports, strict=True)]
+    else:
+        rows = list(at_supports)
+    at = [row @ coefficients + spread @ strengths for row, spread in zip(rows, sources_second, strict=True)]
     joined = [np.concatenate(pair) for pair in zip(field, at, strict=True)]
     return joined[0], joined[1], joined[2]
 

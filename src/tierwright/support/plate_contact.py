@@ -24,6 +24,7 @@ class Stance:
 
     spots: Array
     rows: Array  # basis functions at the supports
+    second: tuple[Array, Array, Array]  # and their second derivatives there
     response: Array  # smooth part that each support's force calls up
     mutual: Array  # the endless plate: every support by every other,
     field: Array  # by every sampled place,
@@ -40,6 +41,7 @@ def stance(unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple
         return Stance(
             spots=spots,
             rows=np.zeros((0, functions)),
+            second=(np.zeros((0, functions)), np.zeros((0, functions)), np.zeros((0, functions))),
             response=np.zeros((functions, 0)),
             mutual=np.zeros((0, 0)),
             field=np.zeros((len(kernel.field), 0)),
@@ -50,9 +52,11 @@ def stance(unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple
         # The smooth part has to undo what the endless plate does at a held rim.
         lift = kernel.constraint @ held_rim(kernel, spots)
         response = response + lift - kernel.folded @ lift
+    rows, xx, yy, xy = kernel.basis.values(spots, (0, 0), (2, 0), (0, 2), (1, 1))
     return Stance(
         spots=spots,
-        rows=kernel.basis.values(spots, (0, 0))[0],
+        rows=rows,
+        second=(xx, yy, xy),
         response=response,
         mutual=singular(spots, spots),
         field=singular(kernel.field, spots),
