@@ -29,7 +29,7 @@ from tierwright.sizing import TierKind
 from tierwright.support import support, support_stocks
 from tierwright.units import Display
 
-PLAIN = {name: [] for name in Decor.model_fields}
+PLAIN: dict[str, list[object]] = {name: [] for name in Decor.model_fields}
 
 
 @cache

@@ -141,7 +141,7 @@ def handover_ask(
             )
             for name in dict.fromkeys(level.stock.name for level in levels)
         ),
-        coats=_coats(commission, formulas, coating),
+        coats=_coats(commission, formulas, coating, names),
         flowers=_flowers(finish),
         facts=_facts(commission, coating, support, keeping),
         bond=None if kitchen.carrying.bond is None else BONDS.get(kitchen.carrying.bond),
@@ -202,30 +202,33 @@ def _boards(coating: Coating, finish: FinishWork | None) -> tuple[Inedible, ...]
     )
 
 
-def _coats(commission: Commission, formulas: Formulas, coating: Coating) -> tuple[CoatToMend, ...]:
+def _coats(
+    commission: Commission, formulas: Formulas, coating: Coating, names: dict[int, str]
+) -> tuple[CoatToMend, ...]:
     """Return every coat that shows, by formula and wanted colour."""
     wanted = {colour.tier: colour.wanted for colour in commission.decor.colours}
     works = {work.formula.text.key: work for work in formulas.works}
-    shown: dict[tuple[str, str], list[tuple[float, Part]]] = {}
+    shown: dict[tuple[str, str], list[tuple[float, Part, int]]] = {}
     for tier in coating.tiers:
         cm2 = (tier.side_mm2 + tier.top_mm2) / 100.0
         outer = [part for part in tier.parts if part.part in (Part.COAT, Part.ROLLED) and part.on_cake_g.value > 0]
         for part in outer:
             worn = (part.formula, wanted.get(tier.number, ""))
-            shown.setdefault(worn, []).append((part.on_cake_g.value / cm2, part.part))
+            shown.setdefault(worn, []).append((part.on_cake_g.value / cm2, part.part, tier.number))
     found = []
     for (key, colour), tiers in shown.items():
         work = works.get(key)
-        rolled = any(part is Part.ROLLED for _, part in tiers)
+        rolled = any(part is Part.ROLLED for _, part, _ in tiers)
         ganache = work is not None and work.formula.text.kind is FormulaKind.GANACHE
         found.append(
             CoatToMend(
                 key=key if not colour else f"{key}.{'-'.join(colour.split()).strip('#')}",
                 name=work.formula.text.name if work is not None else key.replace("_", " ").replace("-", " "),
                 kind="rolled" if rolled else "ganache" if ganache else "buttercream",
-                g_per_cm2=max(grams for grams, _ in tiers),
+                g_per_cm2=max(grams for grams, _, _ in tiers),
                 tiers=len(tiers),
-                colour=colour,
+                # A number of a colour says nothing to the hand that packs: the bowl is known by its tier.
+                colour=f"coloured as the {listed([names[number] for *_, number in tiers])} tier" if colour else "",
                 over_g=None if work is None or work.batch is None else max(0.0, work.batch.spare_g),
             )
         )

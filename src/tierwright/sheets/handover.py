@@ -225,8 +225,9 @@ def _where(dossier: Dossier, display: Display) -> list[str]:
 
 def heavy(grams: float, display: Display) -> str:
     """Return a mass that people lift, in kilograms, and in pounds beside it where those are read. [g]"""
-    kilograms = f"{grams / 1000:.0f} kg" if grams >= 20_000 else f"{grams / 1000:.1f} kg"
-    return kilograms if display.mass is MassUnit.METRIC else f"{kilograms} ({grams / POUND_G:.0f} lb)"
+    digits = 0 if grams >= 20_000 else 1
+    kilograms = f"{grams / 1000:.{digits}f}\N{NO-BREAK SPACE}kg"
+    return kilograms if display.mass is MassUnit.METRIC else f"{kilograms} ({grams / POUND_G:.0f}\N{NO-BREAK SPACE}lb)"
 
 
 def _short(text: str) -> str:
@@ -338,7 +339,8 @@ def _box(box: Box, display: Display) -> dict[str, Json]:
     side, high = display.show_length(box.inside_mm), display.show_length(box.inside_height_mm)
     return {
         "holds": piece.holds[:1].upper() + piece.holds[1:],
-        "inside": f"{side} × {side}, {high} high",
+        "side": f"{side} each way",
+        "high": f"{high} high",
         "mass": heavy(1000.0 * piece.mass_kg, display),
         "limit": heavy(1000.0 * piece.limit_kg, display) if piece.limit_kg else "",
         "people": "trolley" if piece.people > 2 else count_of(piece.people, "person", "people"),

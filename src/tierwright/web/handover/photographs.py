@@ -53,8 +53,11 @@ def picture_of(text: str) -> Picture:
     NoPicture
         It is too large, damaged, or no photograph at all.
     """
-    from PIL import Image, ImageOps, UnidentifiedImageError
-
+    try:
+        from PIL import Image, ImageOps, UnidentifiedImageError
+    except ImportError:
+        # Kept as it came, a photograph would tell where and with whose camera it was taken.
+        raise NoPicture(_("This installation keeps no photographs: its picture library is missing.")) from None
     _head, _comma, body = text.rpartition(",")
     if len(body) > MOST_BYTES * 4 // 3 + 4:
         raise NoPicture(_("The photograph is too large: at most 3 MB."))
