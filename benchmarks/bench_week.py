@@ -19,6 +19,7 @@ from tierwright.week.plan import clock_for
 from tierwright.week.tasks import problem_of
 
 SIZES = ((3, 2), (6, 3), (10, 5), (20, 9))
+WEEKS = 200
 
 
 def week(count: int, hands: int, seed: int) -> Any:
@@ -28,6 +29,22 @@ def week(count: int, hands: int, seed: int) -> Any:
     )  # fmt: skip
     jobs = random_jobs(count, seed)
     return problem_of(jobs, owned, clock_for(jobs, owned), Wishes(vans=1 + count // 3))
+
+
+def checked(count: int = WEEKS) -> tuple[int, int, int]:
+    """Plan seeded random weeks of one to five commissions; return how many pass the checker, break it, have no plan."""
+    passed = failed = without = 0
+    for seed in range(count):
+        size = 1 + seed % 5
+        problem = week(size, 1 + size // 2, 1000 + seed)
+        done = search(problem, Settings(seed=seed, effort=0.5, rounds=2, polish=0.0, wall_s=60.0))
+        if done.plan is None:
+            without += 1
+        elif check(problem, done.plan):
+            failed += 1
+        else:
+            passed += 1
+    return passed, failed, without
 
 
 def rows() -> list[tuple[str, float, str]]:
@@ -41,7 +58,7 @@ def rows() -> list[tuple[str, float, str]]:
             if progress.cost is not None and progress.placed == progress.of and not first:
                 first.append(perf_counter() - begin)
 
-        settings = Settings(wall_s=60.0, rounds=6 if count < 20 else 2, effort=1.0, polish=6.0)
+        settings = Settings(wall_s=60.0, rounds=8 if count < 20 else 2, effort=1.0, polish=3.0)
         done = search(problem, settings, report=seen)
         took = perf_counter() - begin
         name = f"{count} commissions, {len(problem.tasks)} tasks"
@@ -65,3 +82,10 @@ def rows() -> list[tuple[str, float, str]]:
     found.append((f"{len(easy)} RCPSP/max instances of PSPLIB sm_j10", perf_counter() - begin, "s"))
     found.append(("peak memory", resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0, "MB"))
     return found
+
+
+if __name__ == "__main__":
+    begin = perf_counter()
+    passed, failed, without = checked()
+    took = perf_counter() - begin
+    print(f"{passed} pass the checker, {failed} break a limit, {without} have no plan ({took:.0f} s)")

@@ -58,7 +58,7 @@ class Wishes:
 
     overtime_min: float = 0.0
     freshness: float = 1.0
-    pauses: float = 1.0
+    pauses: float = 2.0
     buffer_min: float = 120.0
     vans: int = 1
     fridge_l: float = 0.0
