@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 from tests.web.conftest import Cast
 
 from tierwright.web.access import language_of
+from tierwright.web.people.deeds import DEEDS
 
 LOCALE = Path(__file__).resolve().parents[2] / "src" / "tierwright" / "web" / "locale"
 
@@ -52,3 +53,16 @@ def test_a_kitchen_chooses_its_english(cast: Cast, english: str, word: str) -> N
     cast.kitchen.save()
     assert language_of(cast.kitchen) == ("en-gb" if english == "uk" else "en")
     assert word in cast.client(cast.ada).get(f"/k/{cast.kitchen.pk}/books/kitchen/pans/").content.decode()
+
+
+def test_every_deed_of_the_record_can_be_said_in_another_language() -> None:
+    written = re.compile(r'(?:\.note\(|deed=)\s*"([^"]+)"(?: if [^"]+ else "([^"]+)")?')
+    deeds = {
+        deed
+        for path in (LOCALE.parent).rglob("*.py")
+        for pair in written.findall(path.read_text(encoding="utf-8"))
+        for deed in pair
+        if deed
+    }
+    assert len(deeds) > 25
+    assert deeds <= set(DEEDS)

@@ -21,6 +21,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from tierwright.web.access import Admits, Door, anybody, owner
 from tierwright.web.models import Audit, Membership, Role
+from tierwright.web.people.deeds import deed_words
 from tierwright.web.people.local import comes_from_this_machine, sign_in_is_on, the_maker
 
 LANGUAGES = (("en", gettext_lazy("English")), ("es", gettext_lazy("Spanish")))
@@ -222,4 +223,5 @@ def units(request: HttpRequest, door: Door) -> HttpResponse:
 def record(request: HttpRequest, door: Door) -> HttpResponse:
     """Show who did what in the kitchen, the latest first."""
     entries = Audit.objects.filter(kitchen=door.kitchen).select_related("user")[:200]
-    return render(request, "people/record.html", {"door": door, "entries": entries})
+    rows = [(entry, deed_words(entry.deed)) for entry in entries]
+    return render(request, "people/record.html", {"door": door, "entries": rows})
