@@ -8,16 +8,18 @@ from datetime import timedelta
 from math import ceil
 
 from tierwright.bake import wait_limits
-from tierwright.brief.decor import FlowerState
 from tierwright.coating import CoatedTier, Part
 from tierwright.dossier import Dossier
 from tierwright.formula import FormulaWork, Mix
 from tierwright.larder import FINISH_FACTORS, ingredient, norms
 from tierwright.week.norms import ages, limits
-from tierwright.week.work import CreamWork, JobWork, LoadWork, MixWork, TierWork
+from tierwright.week.work import AheadWork, CreamWork, JobWork, LoadWork, MixWork, TierWork
 from tierwright.words import FormulaKind
 
 USES_NO_BOWL = (FormulaKind.CURD, FormulaKind.JAM, FormulaKind.SYRUP, FormulaKind.GANACHE)
+DRYING = ("sugar", "model")
+"""Jobs of flowers that dry, by the start of their key."""
+MOST_DRYING_H = 96.0
 SUGAR_FLOWERS = re.compile(
     r"\b(sugar|gum.?paste|petal.?paste|wafer)\b.*\b(flower|rose|peon|bloom|petal)", re.IGNORECASE
 )
@@ -98,11 +100,21 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
         collected=commission.travel.collected_by_client,
         travel_min=0.0 if commission.travel.collected_by_client else commission.travel.minutes,
         wishes=len(commission.cake.decoration),
-        flowers=sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration)
-        + sum(group.state is FlowerState.SUGAR_MADE for group in commission.decor.flowers),
+        flowers=sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration),
         finish_min=0.0 if dossier.finish is None else dossier.finish.minutes.value,
+        ahead=_ahead(dossier),
         contains=tuple((w.formula.text.key, _allergens(w)) for w in dossier.formulas.works),
         avoids=tuple(sorted({allergy.allergen for allergy in commission.allergies})),
+    )
+
+
+def _ahead(dossier: Dossier) -> tuple[AheadWork, ...]:
+    """List flowers that dry for days; what is pressed for weeks is done before any week of work begins."""
+    order = None if dossier.finish is None else dossier.finish.flowers.order
+    return tuple(
+        AheadWork(key=step.key, label=step.text, hands_min=step.hands_min.value, dry_min=60 * step.wait_h.value)
+        for step in (() if order is None else order.steps)
+        if step.key.split(".")[0] in DRYING and step.wait_h.value <= MOST_DRYING_H
     )
 
 

@@ -323,6 +323,16 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
             dried, start, table["flower_dry"].minutes, most_h=table["flower_dry_most"].value,
             reason="sugar flowers dry before they are placed",
         )  # fmt: skip
+    for early in job.ahead if decorate else ():
+        _, dried = net.pieces(
+            early.key, early.label, TaskKind.FLOWERS, Estimate.within(early.hands_min, 0.3), "flowers",
+            part=job.title, most_h=72.0,
+        )  # fmt: skip
+        start = next(task.key for task in net.tasks if task.kind is TaskKind.DECORATE)
+        net.lag(
+            dried, start, early.dry_min, most_h=table["flower_dry_most"].value,
+            reason="flowers dry before they are placed",
+        )  # fmt: skip
     supports = ""
     if len(cakes) > 1:
         supports = net.add(

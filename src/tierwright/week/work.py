@@ -137,6 +137,16 @@ class TierWork:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AheadWork:
+    """Flowers made before: a key, what is done, hands' time, and how long they dry before they are laid. [min]"""
+
+    key: str
+    label: str
+    hands_min: float
+    dry_min: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobWork:
     """
     One commission as the week sees it.
@@ -159,6 +169,8 @@ class JobWork:
         Kinds of sugar flowers to make ahead.
     finish_min
         Piping, bands, drips, paint and leaf by the finish's own list. [min]
+    ahead
+        Flowers that are made before and dry until they are laid.
     hire
         Whether hire pieces are fetched back on a later day.
     contains
@@ -180,6 +192,7 @@ class JobWork:
     wishes: int = 1
     flowers: int = 0
     finish_min: float = 0.0
+    ahead: tuple[AheadWork, ...] = ()
     hire: bool = False
     contains: tuple[tuple[str, tuple[str, ...]], ...] = ()
     avoids: tuple[str, ...] = ()
