@@ -61,14 +61,19 @@ def line_page(keeping: Keeping, *, cutting: datetime, cautions: Iterable[Caution
             {"title": f"Keeping the {one.tier} tier: {one.keepable.value}", "why": one.because, "steps": [*one.steps]}
             for one in keeping.keepsakes
         ],
-        "soft": [
-            [soft.name, limit.what.value, display.show_temperature(limit.at_c.low), _hour(keeping, limit.could_h)]
-            for soft in keeping.softness
-            for limit in soft.limits
-            if limit.at_c is not None
-        ],
+        "soft": [[*row] for row in soft_rows(keeping, display)],
     }  # fmt: skip
     return Page(template="keeping", sheet="keeping", data=data)
+
+
+def soft_rows(keeping: Keeping, display: Display) -> list[tuple[str, str, str, str]]:
+    """Return what gives way in a soft batch: the tier, what, from which temperature, and when."""
+    return [
+        (soft.name, limit.what.value, display.show_temperature(limit.at_c.low), _hour(keeping, limit.could_h))
+        for soft in keeping.softness
+        for limit in soft.limits
+        if limit.at_c is not None
+    ]
 
 
 def component_cells(one: Safety) -> tuple[str, str, str, str]:

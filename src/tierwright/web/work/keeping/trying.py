@@ -80,7 +80,7 @@ def _answer(desk: Desk, typed: dict[str, str]) -> dict[str, Any]:
     at = plan.cutting_at - timedelta(minutes=before) if typed["before"] and before != planned else None
     try:
         moved = tried(plan, set_up_at=at, light=light, air_c=air_c, cover=cover)
-        return shown | {"tried": _in_words(desk, moved)}
+        return shown | {"tried": _in_words(desk, moved, plan.venue.begins)}
     except (OutOfRange, ValueError) as error:
         return shown | {"wrong": {"air": str(error)}}
 
@@ -89,10 +89,9 @@ def _minutes(span: timedelta) -> int:
     return round(span / timedelta(minutes=1))
 
 
-def _in_words(desk: Desk, plan: KeepingPlan) -> dict[str, Any]:
+def _in_words(desk: Desk, plan: KeepingPlan, planned: datetime) -> dict[str, Any]:
     keeping, display = keep(plan), desk.words.display
     window, set_up = keeping.window, plan.venue.begins
-    line = printed.line_page(keeping, cutting=plan.cutting_at, display=display)
     drawing = plot_line(keeping, cutting=plan.cutting_at, ink=AS_THE_PAGE, prefix="tried", display=display)
     ends = min((one.discard_at for one in keeping.clocks if one.discard_at is not None), default=None)
     return {
@@ -104,18 +103,15 @@ def _in_words(desk: Desk, plan: KeepingPlan) -> dict[str, Any]:
         "longest": None if window.longest_h is None else max(0, round(60.0 * window.longest_h)),
         "not_before": window.not_before,
         "throw_away_by": ends,
-        "moments": line.data["moments"],
-        "soft": line.data["soft"],
+        "soft": printed.soft_rows(keeping, display),
         "drawing": drawing,
-        "into_form": _for_form(desk, plan, set_up),
-        "keeps_light": plan.venue.light,
+        "into_form": _for_form(desk, plan, set_up - planned),
     }
 
 
-def _for_form(desk: Desk, plan: KeepingPlan, set_up: datetime) -> list[tuple[str, str]]:
+def _for_form(desk: Desk, plan: KeepingPlan, moved: timedelta) -> list[tuple[str, str]]:
     """Return the set-up form filled with what was tried; nothing where it would not be done before the cutting."""
     fields = written(STANDING, desk.raw)
-    moved = set_up - plan_of(desk.dossier).venue.begins
     handover = desk.brief.handover_at + moved
     if handover >= plan.cutting_at:
         return []
