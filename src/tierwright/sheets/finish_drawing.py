@@ -204,9 +204,15 @@ def from_above(
     )
 
 
+def _pieces(row: PipedRow) -> str:
+    if row.kind in (BorderKind.ROPE, BorderKind.LINE):
+        return f"a {row.kind.value}"
+    return f"{row.pieces.count} {row.kind.value}s"
+
+
 def _alt(surface: Surface, work: Work) -> str:
     said = [
-        f"{row.pieces.count} {row.kind.value}s at the {row.where.value}"
+        f"{_pieces(row)} at the {row.where.value}"
         for row in work.rows
         if row.tier == surface.tier
     ]
