@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from math import dist, pi
 
@@ -26,7 +27,7 @@ def plain() -> tuple[Commission, Kitchen, Sizing, Coating]:
     return brief.commission, brief.kitchen, sizing, coat_tiers(bare, brief.kitchen, sizing, {})
 
 
-def finished(decor: dict[str, object] | None = None) -> tuple[FinishWork, Coating, Notes]:
+def finished(decor: Mapping[str, object] | None = None) -> tuple[FinishWork, Coating, Notes]:
     commission, kitchen, sizing, coating = plain()
     if decor is not None:
         commission = commission.model_copy(update={"decor": Decor.model_validate(decor)})

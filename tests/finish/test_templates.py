@@ -7,8 +7,8 @@ from datetime import date
 from itertools import pairwise
 from math import dist
 
-import pypdfium2 as pdfium
-import pypdfium2.raw as raw
+import pypdfium2 as pdfium  # type: ignore[import-untyped]
+import pypdfium2.raw as raw  # type: ignore[import-untyped]
 import pytest
 from tests.finish.surfaces import BUTTERCREAM, outline, surface
 
@@ -47,8 +47,8 @@ def lines_of(page: pdfium.PdfPage) -> list[Line]:
             raw.FPDFPathSegment_GetPoint(segment, x, y)
             there = tuple(part * POINT_MM for part in matrix.on_point(x.value, y.value))
             if raw.FPDFPathSegment_GetType(segment) == raw.FPDF_SEGMENT_LINETO and here is not None:
-                found.append((here, there))  # type: ignore[arg-type]
-            here = there  # type: ignore[assignment]
+                found.append((here, there))
+            here = there
     return found
 
 

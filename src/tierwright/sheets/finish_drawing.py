@@ -211,11 +211,7 @@ def _pieces(row: PipedRow) -> str:
 
 
 def _alt(surface: Surface, work: Work) -> str:
-    said = [
-        f"{_pieces(row)} at the {row.where.value}"
-        for row in work.rows
-        if row.tier == surface.tier
-    ]
+    said = [f"{_pieces(row)} at the {row.where.value}" for row in work.rows if row.tier == surface.tier]
     said += [
         f"a {band.kind.value} band" + (f" of {band.repeats.count} repeats" if band.repeats is not None else "")
         for band in work.bands
