@@ -17,6 +17,7 @@ from datetime import timedelta
 from html.parser import HTMLParser
 from http.client import HTTPConnection
 from pathlib import Path
+from statistics import median
 from time import perf_counter, process_time
 from urllib.parse import urlencode
 
@@ -103,6 +104,23 @@ def cpu_ms(url: str, batches: int = 12, each: int = 10) -> float:
             browser.get(url)
         taken.append((process_time() - start) * 1000.0 / each)
     return min(taken)
+
+
+def previews_cpu_ms(url: str, name: str, texts: list[str]) -> list[float]:
+    """Processor time of what would move for each text typed into a field, in this process, in order. [ms]"""
+    from django.test import Client
+
+    browser = Client()
+    fields = Fields(browser.get(url).content.decode()).found
+    taken: list[float] = []
+    for text in texts:
+        sent = fields | {name: text, "settles": "draft"}
+        start = process_time()
+        answer = browser.post(url, sent, headers={"HX-Request": "true"})
+        taken.append((process_time() - start) * 1000.0)
+        assert answer.status_code == 200, answer.status_code
+    browser.post(url, {"do": "drop"})
+    return taken
 
 
 class Fields(HTMLParser):
@@ -246,6 +264,21 @@ def part(times: list[float], share: float) -> float:
     return sorted(times)[min(len(times) - 1, int(share * len(times)))] if times else float("nan")
 
 
+def previews(base: str) -> list[tuple[str, float, str]]:
+    """Measure what would move by itself: where the cake stays as it is, where its hour moves, and where it grows."""
+    guests, day = f"{base}sheet/tiers/change/guests/", f"{base}sheet/tiers/change/day/"
+    previews_cpu_ms(guests, "guests.attending", ["102 to 119"])
+    same = previews_cpu_ms(guests, "guests.invited", [str(number) for number in range(125, 131)])
+    hour = previews_cpu_ms(day, "day.handover", ["18:10", "17:50", "17:20", "16:45"])
+    other = previews_cpu_ms(guests, "guests.attending", [f"{low} to {low + 8}" for low in range(64, 118, 6)])
+    return [
+        ("what would move, same tiers, CPU in process: median", median(same), "ms"),
+        ("what would move, another hour, CPU in process: median", median(hour), "ms"),
+        ("what would move, other tiers never seen, CPU in process: median", median(other), "ms"),
+        ("what would move, other tiers never seen, CPU in process: slowest", max(other), "ms"),
+    ]
+
+
 def rows() -> list[tuple[str, float, str]]:
     with tempfile.TemporaryDirectory(prefix="tierwright-bench-") as folder:
         os.environ["TIERWRIGHT_HOME"] = folder
@@ -265,6 +298,7 @@ def rows() -> list[tuple[str, float, str]]:
             ("sheet of tiers, CPU in process", cpu_ms(f"{base}sheet/tiers/"), "ms"),
             ("sheet of formulas, CPU in process", cpu_ms(f"{base}sheet/formulas/", 4), "ms"),
         ]
+        found += previews(base)
         connection.close()
         server = subprocess.Popen(
             [sys.executable, "-c", SERVE, str(PORT)],
