@@ -129,6 +129,17 @@ def test_four_orders_round_one_small_oven_are_taken_with_changes() -> None:
             assert ends[key] <= opened or start >= cleaned, key
 
 
+def test_what_nobody_says_is_absent_is_kept_from_a_guest_who_reacts_to_it() -> None:
+    unsure = replace(job("a", at(5, 15), widths=(200.0,)), perhaps=(("coat", ("soya",)),))
+    careless = job("b", at(5, 12), widths=(200.0,), collected=True)
+    careful = replace(careless, avoids=("soya",))
+    assert not problem_of((unsure, careless), ROOMY, clock_for((unsure, careless), ROOMY)).blocks
+    (block,) = problem_of((unsure, careful), ROOMY, clock_for((unsure, careful), ROOMY)).blocks
+    assert block.what == "soya"
+    assert "a/make.coat" in block.inside
+    assert "b/coat.t0" in block.outside
+
+
 def test_a_light_week_takes_another_commission_as_it_is() -> None:
     jobs = random_jobs(2, 4)
     answer = admit(jobs[:1], jobs[1], ROOMY, settings=QUICK)

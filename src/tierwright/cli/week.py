@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,10 +13,11 @@ from tierwright.cli import app
 from tierwright.errors import BadInput, Infeasible, Problem
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from tierwright.brief import Kitchen
     from tierwright.dossier import Dossier
-    from tierwright.week import Admission, WeekPlan
-    from tierwright.week.engine import Progress
+    from tierwright.week import Admission, Progress, Robustness, WeekPlan
 
 
 @app.command("week", epilog="Example: `tierwright week examples/centenary/commission.toml --out out`")
@@ -24,7 +26,7 @@ def week(
     kitchen: Annotated[
         Path | None, typer.Option(help="The kitchen; kitchen.toml beside the first commission if left out.")
     ] = None,
-    out: Annotated[Path | None, typer.Option(help="Folder for the chart, the calendar, JSON and CSV.")] = None,
+    out: Annotated[Path | None, typer.Option(help="Folder for day sheets, chart, calendar, JSON and CSV.")] = None,
     take: Annotated[bool, typer.Option("--take", help="Ask only whether the last one can be taken.")] = False,
     overtime: Annotated[int, typer.Option(help="Minutes that anybody may work on after hours.", min=0, max=480)] = 0,
     first_day: Annotated[str | None, typer.Option("--from", help="First day to work, such as 2027-06-21.")] = None,
@@ -37,7 +39,7 @@ def week(
 
     dossiers, owned = _read(commissions, kitchen)
     wishes = Wishes(overtime_min=float(overtime))
-    settings = Settings(seed=seed, effort=2.0 * effort, polish=6.0 * effort, rounds=round(6 * effort))
+    settings = Settings(seed=seed, effort=2.0 * effort, polish=4.0 * effort, rounds=round(30 * effort))
     day = _day(first_day)
     if take:
         from tierwright.week import admit, read_jobs
@@ -52,7 +54,7 @@ def week(
             raise typer.Exit(1)
         done = answer.plan
     else:
-        show = _shower(quiet=as_json or not sys.stderr.isatty())
+        show = _shower(quiet=as_json)
         done = plan(dossiers, owned, wishes=wishes, settings=settings, first_day=day, report=show)
         if as_json:
             typer.echo(to_json(done).decode())
@@ -80,7 +82,7 @@ def _read(commissions: list[Path], kitchen: Path | None) -> tuple[list[Dossier],
     return prepared, briefs[0].kitchen
 
 
-def _day(text: str | None):  # type: ignore[no-untyped-def]
+def _day(text: str | None) -> date | None:
     from datetime import date
 
     if text is None:
@@ -91,13 +93,20 @@ def _day(text: str | None):  # type: ignore[no-untyped-def]
         raise BadInput([Problem(place="--from", found=text, expected="a date such as 2027-06-21")]) from None
 
 
-def _shower(*, quiet: bool):  # type: ignore[no-untyped-def]
+def _shower(*, quiet: bool) -> Callable[[Progress], None]:
+    said = ""
+
     def show(progress: Progress) -> None:
-        if quiet:
-            return
+        nonlocal said
         best = "no plan yet" if progress.cost is None else f"best {progress.cost}"
-        bound = "" if progress.bound is None else f", nothing below {progress.bound}"
-        sys.stderr.write(f"{progress.stage}: {progress.placed} of {progress.of} commissions, {best}{bound}\n")
+        bound = ""
+        if progress.bound is not None and progress.cost:
+            gap = max(0, progress.cost - progress.bound) / progress.cost
+            bound = f", nothing below {progress.bound} (at most {gap:.0%} better)"
+        line = f"{progress.stage}: {progress.placed} of {progress.of} commissions, {best}{bound}"
+        if not quiet and line != said:
+            sys.stderr.write(f"{line}\n")
+        said = line
 
     return show
 
@@ -140,7 +149,7 @@ def _print_plan(done: WeekPlan) -> None:
     )
 
 
-def _print_margins(done: WeekPlan, robust) -> None:  # type: ignore[no-untyped-def]
+def _print_margins(done: WeekPlan, robust: Robustness) -> None:
     from tierwright.cli.report import print_table
 
     print_table(
@@ -190,9 +199,11 @@ def _print_admission_json(answer: Admission) -> None:
 
 
 def _write(done: WeekPlan, folder: Path) -> list[Path]:
+    from tierwright.sheets import print_week
     from tierwright.week import to_calendar, to_csv, to_json, week_chart
 
     files = {
+        "day-sheets.pdf": print_week(done),
         "week.svg": week_chart(done).svg.encode(),
         "week.json": to_json(done),
         "week.csv": to_csv(done).encode(),

@@ -104,6 +104,7 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
         finish_min=0.0 if dossier.finish is None else dossier.finish.minutes.value,
         ahead=_ahead(dossier),
         contains=tuple((w.formula.text.key, _allergens(w)) for w in dossier.formulas.works),
+        perhaps=tuple((w.formula.text.key, _unsure(w)) for w in dossier.formulas.works),
         avoids=tuple(sorted({allergy.allergen for allergy in commission.allergies})),
     )
 
@@ -125,6 +126,14 @@ def _allergens(work: FormulaWork) -> tuple[str, ...]:
         item = ingredient(line.ingredient)
         found |= {allergen.value for allergen in item.contains}
     return tuple(sorted(found))
+
+
+def _unsure(work: FormulaWork) -> tuple[str, ...]:
+    """Everything that a formula may contain until a supplier or a label says otherwise."""
+    found: set[str] = set()
+    for line in work.formula.parts:
+        found |= {allergen.value for allergen in ingredient(line.ingredient).ask_about}
+    return tuple(sorted(found - set(_allergens(work))))
 
 
 def _largest(mixes: Sequence[Mix]) -> str:

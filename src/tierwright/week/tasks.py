@@ -433,14 +433,15 @@ def _blocks(nets: list[_Network], wishes: Wishes) -> list[Block]:
     """
     Keep cakes without an allergen clear of the stretches in which another commission has it open.
 
-    Nuts, peanuts and sesame are kept apart always, other allergens where a guest of some commission reacts to them.
+    Nuts, peanuts and sesame are kept apart always, other allergens where a guest of some commission reacts to them;
+    for such a guest an allergen that nobody has said is absent is kept apart as if it were there.
     """
     found: list[Block] = []
     avoided = {allergen for net in nets for allergen in net.job.avoids}
     for net in nets:
         for phase, kinds in (("baking", BAKING), ("finishing", FINISHING)):
             guarded: dict[frozenset[str], list[str]] = {}
-            for allergen in sorted(net.job.all_allergens()):
+            for allergen in sorted(net.job.all_allergens() | (net.job.unsure_allergens() & avoided)):
                 if allergen not in avoided and allergen not in wishes.separate:
                     continue
                 others = frozenset(
@@ -470,7 +471,7 @@ def _blocks(nets: list[_Network], wishes: Wishes) -> list[Block]:
 
 def _opening(net: _Network, allergens: set[str], kinds: tuple[TaskKind, ...], phase: str) -> list[str]:
     """Tasks of a commission at which an allergen lies open."""
-    formulas = {formula for formula, has in net.job.contains if allergens & set(has)}
+    formulas = {formula for formula, has in (*net.job.contains, *net.job.perhaps) if allergens & set(has)}
     creams = {cream.key for cream in net.job.creams if cream.formula in formulas}
     loads = {
         load.key for load in net.job.loads for mix in net.job.mixes if mix.key in load.mixes and mix.formula in formulas

@@ -175,6 +175,8 @@ class JobWork:
         Whether hire pieces are fetched back on a later day.
     contains
         Allergens, by formula: ``(formula, allergens)``.
+    perhaps
+        Allergens that nobody has said are absent, by formula: unknown is never read as absent.
     avoids
         Allergens that guests of this commission react to.
     """
@@ -195,8 +197,13 @@ class JobWork:
     ahead: tuple[AheadWork, ...] = ()
     hire: bool = False
     contains: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    perhaps: tuple[tuple[str, tuple[str, ...]], ...] = ()
     avoids: tuple[str, ...] = ()
 
     def all_allergens(self) -> frozenset[str]:
         """Everything that any part of it contains."""
         return frozenset(allergen for _, allergens in self.contains for allergen in allergens)
+
+    def unsure_allergens(self) -> frozenset[str]:
+        """Everything that some part of it may contain for all that is known."""
+        return frozenset(allergen for _, allergens in self.perhaps for allergen in allergens)
