@@ -67,7 +67,9 @@ def test_what_was_tried_goes_into_the_brief_s_own_form(cast: Cast) -> None:
     browser = cast.client(cast.ada)
     late = browser.get(cast.url("sheet/keeping/try/"), {"before": "30"}, headers=LIVE).content.decode()
     assert "Take this set-up" not in late
-    part = browser.get(cast.url("sheet/keeping/try/"), {"before": "120", "light": "full"}, headers=LIVE).content.decode()
+    part = browser.get(
+        cast.url("sheet/keeping/try/"), {"before": "120", "light": "full"}, headers=LIVE
+    ).content.decode()
     fields = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', part))
     fields.pop("csrfmiddlewaretoken", None)
     before = dossier_of(Version.objects.get(commission=cast.commission)).commission
