@@ -87,6 +87,19 @@ def test_typing_survives_a_reload_the_way_back_and_a_lost_network(open_page: Ope
     assert Draft.objects.get().typed["guests.invited"] == "132"
 
 
+def test_typing_into_the_books_survives_a_reload(open_page: Opener, commission: Commission) -> None:
+    page = open_page("phone")
+    page.goto(f"/k/{commission.kitchen_id}/books/kitchen/kitchen/")
+    page.get_by_label("Name", exact=True).fill("Kitchen by the wei")
+    page.locator("#saved").get_by_text("What you typed is safe").wait_for()
+    page.reload()
+    assert page.get_by_label("Name", exact=True).input_value() == "Kitchen by the wei"
+    assert page.get_by_text("it was never kept").is_visible()
+    page.get_by_role("button", name="Drop it").click()
+    page.get_by_text("Dropped. The book stands as it was.").wait_for()
+    assert page.get_by_label("Name", exact=True).input_value() != "Kitchen by the wei"
+
+
 def test_typing_survives_an_ended_sign_in(open_page: Opener, commission: Commission) -> None:
     page = open_page()
     sign_up(page)

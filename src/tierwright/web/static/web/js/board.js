@@ -36,6 +36,12 @@ document.querySelector("[data-focus]")?.focus();
 
 // What is typed is kept in this tab until the server has it: a lost network, an ended sign-in or a reload loses nothing.
 const SAFE = "typed:";
+// Kept or dropped: what was sent has arrived, and must not come back into the form.
+if (document.querySelector("[data-done]")) {
+  for (const key of Object.keys(sessionStorage)) {
+    if (key.startsWith(SAFE) && JSON.parse(sessionStorage.getItem(key)).sent) sessionStorage.removeItem(key);
+  }
+}
 const form = document.querySelector("form[data-typed]");
 if (form) {
   const place = SAFE + location.pathname;
@@ -64,13 +70,6 @@ if (form) {
     if (event.detail.successful && sent === JSON.stringify(gather())) sessionStorage.removeItem(place);
   });
 }
-// Kept or dropped: what was sent has arrived.
-if (document.querySelector("[data-done]")) {
-  for (const key of Object.keys(sessionStorage)) {
-    if (key.startsWith(SAFE) && JSON.parse(sessionStorage.getItem(key)).sent) sessionStorage.removeItem(key);
-  }
-}
-
 // What a live answer says beside a field also marks the field.
 document.addEventListener("htmx:afterSettle", () => {
   for (const slot of document.querySelectorAll("p.wrong[id^=w-]")) {
