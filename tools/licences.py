@@ -14,6 +14,14 @@ PAGE = ROOT / "docs" / "third-party-licences.md"
 VENDORED = (
     ("DejaVu Sans (as Label Sans)", "2.37", "Bitstream-Vera", "`src/tierwright/label/fonts`, licence beside it"),
     ("Libertinus Serif (fonts)", "7.051", "OFL-1.1", "`src/tierwright/web/static/web/fonts`, licence beside it"),
+    ("Libertinus Serif (fonts)", "7.051", "OFL-1.1", "`src/tierwright/finish/fonts`, licence beside it"),
+    ("Great Vibes (fonts)", "", "OFL-1.1", "`src/tierwright/finish/fonts`, licence beside it"),
+    (
+        "Label Sans, a subset of DejaVu Sans (fonts)",
+        "",
+        "Bitstream Vera",
+        "`src/tierwright/label/fonts`, licence beside",
+    ),
     ("htmx (script)", "", "0BSD", "comes with django-htmx"),
 )
 HEAD = """# Third-party licences

@@ -18,8 +18,11 @@ from typer.main import get_command
 
 from tierwright.cli import app, load_commands, main
 
-ENDLESS = {"serve"}
+ENDLESS = {"serve", "work"}
 """Commands that run until they are stopped."""
+
+OF_RECORDS = {"archive read", "archive write", "backup", "move", "password", "restore"}
+"""Commands on what the pages remember: tests/keepsafe/test_commands.py runs them on a database of its own."""
 
 FIRST = ("dossier", "oven learn", "oven show", "oven forget", "ledger add", "ledger correct")
 """What the other examples find in the folder; the rest follow in any order."""
@@ -36,7 +39,7 @@ def walk(group: Any, name: str = "") -> Iterator[tuple[str, str]]:
 
 def examples() -> list[tuple[str, str]]:
     load_commands()
-    found = [one for one in walk(get_command(app)) if one[0] not in ENDLESS]
+    found = [one for one in walk(get_command(app)) if one[0] not in ENDLESS | OF_RECORDS]
     return sorted(found, key=lambda one: (FIRST.index(one[0]) if one[0] in FIRST else len(FIRST), one[0]))
 
 
