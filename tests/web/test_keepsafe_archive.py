@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import zipfile
+import zlib
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,12 +15,13 @@ from typing import Any
 import pytest
 from django.apps import apps
 from django.contrib.auth.models import User
-from django.db.models import Model
+from django.db.models import ForeignKey, Model
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.web.conftest import Cast
 
 from tierwright.errors import BadInput
+from tierwright.web.jobs.models import Job
 from tierwright.web.keepsafe.archive import archive_bytes, read_archive, write_archive
 from tierwright.web.keepsafe.tables import LEFT_OUT, kitchen_tables, label, own_tables, way_to_kitchen
 from tierwright.web.models import (
@@ -35,6 +37,8 @@ from tierwright.web.models import (
     OvenEvidence,
     Version,
 )
+from tierwright.web.money.models import ShoppingList
+from tierwright.web.plans.models import HeldTask, KeptWeek
 from tierwright.web.shared.links import make_link
 
 
@@ -52,6 +56,16 @@ def full(cast: Cast) -> Cast:
     )  # fmt: skip
     OvenEvidence.objects.create(kitchen=cast.kitchen, oven="Oven", mode="fan", key="k", evidence={"t": 31.5})
     ApiToken.objects.create(kitchen=cast.kitchen, user=cast.ada, name="till", digest="d" * 64)
+    mine = cast.commission.pk
+    ShoppingList.objects.create(
+        kitchen=cast.kitchen, whose=[{"pk": mine, "title": "c1"}], content={}, from_day="2026-03-01"
+    )  # fmt: skip
+    plan = zlib.compress(json.dumps({"tasks": {f"c{mine}/bake/1": f"c{mine}"}}).encode())
+    job = Job.objects.create(kitchen=cast.kitchen, kind="week", key="k")
+    KeptWeek.objects.create(kitchen=cast.kitchen, monday="2026-03-02", whose=[[mine, 1]], plan=plan, job=job)
+    HeldTask.objects.create(
+        kitchen=cast.kitchen, monday="2026-03-02", task=f"c{mine}/bake/1", label="x", begins="2026-03-01T10:00Z"
+    )  # fmt: skip
     Audit.objects.create(kitchen=cast.kitchen, user=None, deed="quoted", words="é" * 100)
     return cast
 
@@ -76,6 +90,28 @@ def test_there_and_back_is_the_same_to_the_byte(full: Cast, tmp_path: Path) -> N
     old, new = (Version.objects.get(commission__kitchen=kitchen) for kitchen in (full.kitchen, read))
     assert bytes(old.dossier) == bytes(new.dossier)
     assert old.made_at == new.made_at
+
+
+def test_what_names_a_commission_by_its_number_names_the_new_one(full: Cast, tmp_path: Path) -> None:
+    file = tmp_path / "kitchen.zip"
+    write_archive(full.kitchen.pk, file)
+    # Numbers differ there: a commission of the other kitchen has the next one by then.
+    read = read_archive(file)
+    new = read.commissions.get().pk
+    assert new != full.commission.pk
+    assert ShoppingList.objects.get(kitchen=read).whose == [{"pk": new, "title": "c1"}]
+    week = KeptWeek.objects.get(kitchen=read)
+    assert week.whose == [[new, 1]]
+    assert json.loads(zlib.decompress(bytes(week.plan))) == {"tasks": {f"c{new}/bake/1": f"c{new}"}}
+    assert week.job is None
+    assert HeldTask.objects.get(kitchen=read).task == f"c{new}/bake/1"
+
+
+def test_a_table_that_points_at_what_is_left_out_can_do_without(cast: Cast) -> None:
+    for model in kitchen_tables():
+        for column in model._meta.concrete_fields:
+            if isinstance(column, ForeignKey) and label(column.related_model) in LEFT_OUT:
+                assert column.null, f"{label(model)}.{column.name}"
 
 
 def test_the_other_kitchen_stays_out_of_it(full: Cast) -> None:

@@ -25,8 +25,11 @@ from django.db.migrations.loader import MigrationLoader
 
 from tierwright import __version__
 from tierwright.errors import BadInput, Problem
+from tierwright.web.keepsafe.pointers import renumbered
 from tierwright.web.keepsafe.tables import (
+    LEFT_OUT,
     OWN,
+    POINTERS,
     SECRETS,
     Model,
     columns,
@@ -35,7 +38,7 @@ from tierwright.web.keepsafe.tables import (
     rows_of,
     write_as_it_is,
 )
-from tierwright.web.models import Kitchen
+from tierwright.web.models import Commission, Kitchen
 
 FORMAT: Final = 1
 MANIFEST: Final = "archive.json"
@@ -158,7 +161,10 @@ def _row_out(
     out: dict[str, Any] = {"id": numbers[type(row)][row.pk]}
     for column in columns(type(row)):
         value = column.value_from_object(row)
-        if value is None:
+        way = POINTERS.get(label(type(row)), {}).get(column.name)
+        if way is not None:
+            value = renumbered(value, way, numbers[Commission])
+        if (isinstance(column, models.ForeignKey) and label(column.related_model) in LEFT_OUT) or value is None:
             out[column.name] = None
         elif isinstance(column, models.ForeignKey):
             if column.related_model is User:
@@ -373,8 +379,10 @@ def _row_in(
         if column.name not in data:
             continue  # an older archive: the model's own default stands
         try:
-            setattr(row, column.attname, _value_in(reading, model, column, data[column.name], keys, persons, place))
-        except (ValidationError, ValueError, TypeError, OverflowError, LookupError) as error:
+            value = _value_in(reading, model, column, data[column.name], keys, persons, place)
+            way = POINTERS.get(label(model), {}).get(column.name)
+            setattr(row, column.attname, value if way is None else renumbered(value, way, keys[Commission]))
+        except (ValidationError, ValueError, TypeError, OverflowError, LookupError, zlib.error) as error:
             words = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
             reading.wrong(f"{place}: {column.name}", data[column.name], f"a value of this column ({words})")
     for name in SECRETS.get(label(model), ()):

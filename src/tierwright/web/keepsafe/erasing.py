@@ -82,6 +82,7 @@ def erase_commission(commission: Commission, told: set[str]) -> None:
             words=_replaced(version.words, replace),
         )
     Draft.objects.filter(commission=commission).delete()
+    commission.look_pictures.all().delete()
     commission.client_questions.update(text=GONE, answer="")
     commission.client_links.filter(withdrawn_at=None).update(withdrawn_at=timezone.now())
     for entry in commission.bench_entries.exclude(value={}):

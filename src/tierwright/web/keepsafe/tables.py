@@ -14,7 +14,7 @@ from django.apps import apps
 from django.contrib.auth.models import User
 from django.db import models
 
-from tierwright.web.models import Kitchen
+from tierwright.web.models import Commission, Kitchen
 
 Model = type[models.Model]
 
@@ -24,6 +24,12 @@ LEFT_OUT: Final = {
     "jobs.job": "work under way is begun again where it is needed",
 }
 """Tables of a kitchen that no archive holds, and why."""
+POINTERS: Final[dict[str, dict[str, tuple[str | int, ...]]]] = {
+    "money.shoppinglist": {"whose": ("*", "pk")},
+    "plans.heldtask": {"task": ()},
+    "plans.keptweek": {"whose": ("*", 0), "plan": (), "moved": (), "safe": (), "wishes": ()},
+}
+"""Columns that name commissions inside text or JSON: the way to the number, or () for keys such as ``c12/bake``."""
 SECRETS: Final = {"web.clientlink": frozenset({"digest"})}
 """Columns that no archive holds: a client's link opens only where it was made."""
 
@@ -55,7 +61,8 @@ def in_order(tables: Iterable[Model]) -> tuple[Model, ...]:
 
 
 def _pointed_at(model: Model) -> list[Model]:
-    return [field.related_model for field in model._meta.concrete_fields if isinstance(field, models.ForeignKey)]
+    found = [field.related_model for field in model._meta.concrete_fields if isinstance(field, models.ForeignKey)]
+    return [*found, Commission] if label(model) in POINTERS else found
 
 
 @cache
