@@ -16,8 +16,8 @@ import random
 import resource
 import signal
 import sys
+import tempfile
 import time
-import tomllib
 import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -89,7 +89,7 @@ WEATHER: Final = "time,air_c,humidity,sun_w_m2,wind_m_s\n" + "\n".join(
 def targets() -> dict[str, Target]:
     """Return everything that reads, by name; imported here so that ``--help`` is quick."""
     from tierwright.bake.logs import read_log
-    from tierwright.brief import parse_commission, parse_kitchen
+    from tierwright.brief import parse_commission, parse_kitchen, read_table
     from tierwright.formula import FormulaText, read_formula
     from tierwright.formula.lines import read_line
     from tierwright.formula.recipe import read_recipe
@@ -105,13 +105,11 @@ def targets() -> dict[str, Target]:
         lines = tuple(text.splitlines())
         return read_formula(FormulaText(key="f", name="F", kind=FormulaKind.CREAMED, lines=lines))
 
-    def toml(text: str) -> object:
-        try:
-            return parse_commission(tomllib.loads(text), "commission")
-        except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-            if type(error) in (tomllib.TOMLDecodeError, RecursionError):
-                return None
-            raise
+    scratch = Path(tempfile.mkdtemp(prefix="fuzz-")) / "commission.toml"
+
+    def file(text: str) -> object:
+        scratch.write_text(text, encoding="utf-8", errors="replace")
+        return parse_commission(read_table(scratch), "commission")
 
     found = (
         Target(name="commission", seeds=(brief,), read=lambda data: parse_commission(data, "commission")),
@@ -126,7 +124,7 @@ def targets() -> dict[str, Target]:
             seeds=("2 1/2 in", "350 F", "1 lb 4 oz", "12.5 g", "1 h 20 min", "96 - 110", "4 ± 1 C"),
             read=lambda text: [_each(parse_quantity, text, kind) or _each(parse_estimate, text, kind) for kind in Kind],
         ),
-        Target(name="toml", seeds=((EXAMPLE / "commission.toml").read_text(),), read=toml),
+        Target(name="file", seeds=((EXAMPLE / "commission.toml").read_text(),), read=file),
     )
     return {target.name: target for target in found}
 
