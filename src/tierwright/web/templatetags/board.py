@@ -13,6 +13,7 @@ from django.templatetags.static import static
 from django.urls import NoReverseMatch
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from tierwright.drawings import Drawing
@@ -41,10 +42,22 @@ def file(path: str) -> str:
     return f"{static(path)}?v={digest}"
 
 
+@register.simple_tag
+def in_english() -> SafeString:
+    """
+    Return the mark of words that the rooms have in English alone, for a page in another language.
+
+    References
+    ----------
+    WCAG 2.2, success criterion 3.1.2, Language of Parts.
+    """
+    return mark_safe("" if (get_language() or "en").startswith("en") else ' lang="en"')
+
+
 @register.filter
 def drawn(drawing: Drawing) -> SafeString:
-    """Return a drawing's markup: made by this program, with every word in it escaped."""
-    return mark_safe(drawing.svg)
+    """Return a drawing's markup: made by this program, with every word in it escaped, and in English."""
+    return mark_safe(drawing.svg.replace("<svg ", f"<svg{in_english()} ", 1))
 
 
 @register.simple_tag(takes_context=True)
