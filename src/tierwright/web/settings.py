@@ -54,6 +54,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "tierwright.web.keepsafe.private.PrivateMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
@@ -108,7 +109,8 @@ AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contri
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "tierwright.web.people.passwords.LongestPassword"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = "sign-in"
@@ -129,6 +131,9 @@ CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = "tierwright_csrf"
 CSRF_FAILURE_VIEW = "tierwright.web.people.views.form_refused"
 if HTTPS:
+    # RFC 6265bis, section 4.1.3.2: a browser takes a cookie of this name over HTTPS alone and for this host alone.
+    SESSION_COOKIE_NAME = f"__Host-{SESSION_COOKIE_NAME}"
+    CSRF_COOKIE_NAME = f"__Host-{CSRF_COOKIE_NAME}"
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = True
@@ -180,6 +185,7 @@ LOCALE_PATHS = [WEB / "locale"]
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {"discreet": {"()": "tierwright.web.keepsafe.discreet.DiscreetFormatter"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "discreet"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

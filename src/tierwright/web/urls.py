@@ -12,6 +12,7 @@ from tierwright.web.frame import board, changing, enquiry, reading, rework, vers
 from tierwright.web.handover import urls as handover
 from tierwright.web.money import urls as money
 from tierwright.web.people import views as people
+from tierwright.web.people.passwords import own_password
 from tierwright.web.plans.views import take
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
@@ -78,6 +79,7 @@ urlpatterns: Routes = [
     path("", people.home, name="home"),
     path("sign-in/", people.sign_in, name="sign-in"),
     path("sign-out/", people.sign_out, name="sign-out"),
+    path("password/", own_password, name="password"),
     path("turn-on/", people.turn_on, name="turn-on"),
     path("turn-off/", people.turn_off, name="turn-off"),
     path("bench-worker.js", worker, name="bench-worker"),

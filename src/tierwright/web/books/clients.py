@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -14,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from tierwright.web.access import Door, owner
 from tierwright.web.books import drafts
+from tierwright.web.keepsafe.erasing import erase_person
 from tierwright.web.models import Client
 
 LONGEST: Final = {"name": 400, "contact": 4000, "health": 4000, "note": 4000}
@@ -113,3 +115,24 @@ def erase(request: HttpRequest, door: Door, client: int) -> HttpResponse:
         messages.success(request, _("The client is put away."), extra_tags=f"undo {again}")
     row.save()
     return _back(door)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@owner
+def erase_everywhere(request: HttpRequest, door: Door, client: int) -> HttpResponse:
+    """Say what goes and what stays when a person is erased; erase them once that has been ticked."""
+    row = get_object_or_404(Client, kitchen=door.kitchen, pk=client)
+    ticked = request.POST.get("understood") == "yes"
+    if request.method == "POST" and ticked:
+        with transaction.atomic():
+            count = erase_person(row)
+            drafts.let_go(door, f"client/{row.pk}", of_everybody=True)
+            # The record says that it was done, and to which row; who it was is gone.
+            door.note("erased everywhere", f"client {row.pk}, {count}")
+        messages.success(request, _("The person is erased, also from every commission of theirs."))
+        return _back(door)
+    context = {
+        "door": door, "row": row, "unticked": request.method == "POST",
+        "commissions": row.commissions.order_by("-cutting_at").only("title", "cutting_at"),
+    }  # fmt: skip
+    return render(request, "books/erase_everywhere.html", context, status=422 if request.method == "POST" else 200)

@@ -14,6 +14,7 @@ urlpatterns = [
     path("clients/", clients.clients, name="book-clients"),
     path("clients/<int:client>/", clients.client, name="book-client"),
     path("clients/<int:client>/erase/", clients.erase, name="book-erase"),
+    path("clients/<int:client>/erase-everywhere/", clients.erase_everywhere, name="book-erase-everywhere"),
     path("records/", records.records, name="book-records"),
     path("colours/", colours.colours, name="book-colours"),
     path("packets/", include("tierwright.web.lots.urls")),

@@ -12,9 +12,7 @@ import traceback
 from types import TracebackType
 from typing import Final
 
-Raised = (
-    tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
-)
+Raised = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 
 KEPT_BACK: Final = "[kept back]"
 _ADDRESS: Final = re.compile(r"(/client/)[^/\s\"']{20,}")

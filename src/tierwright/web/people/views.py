@@ -49,6 +49,7 @@ def home(request: HttpRequest) -> HttpResponse:
 class SignIn(LoginView):
     """Sign in; after too many failures, wait."""
 
+    http_method_names = ("get", "head", "post")  # type: ignore[assignment]
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
 
@@ -87,7 +88,7 @@ class NameAndPassword(forms.Form):
         label=gettext_lazy("Password"),
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text=gettext_lazy("At least 10 characters; four unlike words do well."),
+        help_text=gettext_lazy("At least 12 characters; four unlike words do well."),
     )
 
     def __init__(self, *args: Any, user: User | None = None, **kwargs: Any) -> None:
