@@ -152,7 +152,13 @@ def said(display: Display, value: float | str | None, unit: str, key: str = "") 
         return "\N{EN DASH}"
     if unit in ("", "1") and isinstance(value, float) and key.endswith(SHARES):
         return f"{value * 100:.2g}\N{NO-BREAK SPACE}%" if abs(value) < 1 else f"{value:.0%}"
-    return shown(display, value, unit)
+    return shown(display, value, _counted(unit))
+
+
+def _counted(unit: str) -> str:
+    """Return the word of what is counted in the page's language; a unit of measure stays as it is."""
+    words = {"portions": _("portions"), "people": _("people"), "cakes": _("cakes"), "loads": _("loads")}
+    return words.get(unit, unit)
 
 
 def span_of(display: Display, figure: Figure) -> str:
@@ -162,4 +168,4 @@ def span_of(display: Display, figure: Figure) -> str:
     if figure.unit in ("", "1") and figure.key.endswith(SHARES):
         low, high = (said(display, end, figure.unit, figure.key) for end in (figure.low, figure.high))
         return f"{low} \N{EN DASH} {high}"
-    return spread(display, figure.low, figure.high, figure.unit)
+    return spread(display, figure.low, figure.high, _counted(figure.unit))
