@@ -22,6 +22,7 @@ VENDORED = (
         "Bitstream Vera",
         "`src/tierwright/label/fonts`, licence beside",
     ),
+    ("three.js (script)", "0.180.0", "MIT", "`src/tierwright/web/static/web/vendor/three`, licence beside it"),
     ("htmx (script)", "", "0BSD", "comes with django-htmx"),
 )
 HEAD = """# Third-party licences

@@ -109,7 +109,7 @@ def test_a_name_that_is_a_word_of_the_program_does_not_break_the_dossier(told: t
 
 def test_every_text_that_a_person_types_is_reached_or_known_not_to_be() -> None:
     """A new table with texts of a commission's has to say how it is erased."""
-    erased = {"version", "draft", "clientquestion", "clientlink", "benchentry", "audit"}
+    erased = {"version", "draft", "clientquestion", "clientlink", "benchentry", "audit", "lookpicture"}
     kept_by_law = {"ledgerentry", "offer", "acceptance", "withdrawal"}
     signed = {"setupentry"}  # what was handed over, to whom, under their name: evidence for both sides
     of_no_person = {"ovenevidence", "workedtime"}

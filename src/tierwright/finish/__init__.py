@@ -10,6 +10,9 @@ from tierwright.finish.colour_wish import ColouredBatch, ColourMatch, mix_for, n
 from tierwright.finish.drips import WorkedDrip, drip_ml
 from tierwright.finish.inscriptions import Inscription, inscribe, letter_parts
 from tierwright.finish.laying import Flowers, LaidFlower, LaidGroup, flower_notes, flower_parts, lay_flowers
+from tierwright.finish.lettering_faces import FaceStyle, face
+from tierwright.finish.look import CutLetter, Look, Relief, Slab, look_of
+from tierwright.finish.look_flowers import Bloom, bloom_of
 from tierwright.finish.model import (
     DecorMass,
     Inedible,
@@ -23,7 +26,7 @@ from tierwright.finish.model import (
 from tierwright.finish.notes import notes_of
 from tierwright.finish.painting import WorkedLeaf, WorkedPaint
 from tierwright.finish.papers import TemplateSheet, template_sheets
-from tierwright.finish.paths import Path, Spot, line_round
+from tierwright.finish.paths import Path, Spot, chords, line_round
 from tierwright.finish.piping import PipedRow, swag_length_mm
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.surfaces import natural_colour, surfaces_of
@@ -32,11 +35,14 @@ from tierwright.finish.tints import WorkedTint, colours_of, from_plants, mixes_o
 from tierwright.finish.unrolling import Unrolled, unrolled
 
 __all__ = [
+    "Bloom",
     "Closed",
     "ColourMatch",
     "ColouredBatch",
     "Contrast",
+    "CutLetter",
     "DecorMass",
+    "FaceStyle",
     "Flowers",
     "Inedible",
     "Inscription",
@@ -44,6 +50,7 @@ __all__ = [
     "Labour",
     "LaidFlower",
     "LaidGroup",
+    "Look",
     "MixModel",
     "Order",
     "OwnColour",
@@ -52,7 +59,9 @@ __all__ = [
     "Placed",
     "Point3",
     "RecordedMix",
+    "Relief",
     "Rim",
+    "Slab",
     "Spot",
     "Stuff",
     "Surface",
@@ -68,6 +77,8 @@ __all__ = [
     "WorkedTexture",
     "WorkedTint",
     "band_template",
+    "bloom_of",
+    "chords",
     "close",
     "close_count",
     "colour_cautions",
@@ -75,6 +86,7 @@ __all__ = [
     "contrast",
     "delta_e_2000",
     "drip_ml",
+    "face",
     "flower_notes",
     "flower_parts",
     "from_plants",
@@ -84,6 +96,7 @@ __all__ = [
     "learn_mixes",
     "letter_parts",
     "line_round",
+    "look_of",
     "mix_for",
     "mixes_of",
     "natural_colour",

@@ -114,7 +114,7 @@ class Glyph:
     @cached_property
     def area(self) -> float:
         """Area inside its outline. [size^2]"""
-        return float(self._shape.area)
+        return float(self.shape.area)
 
     @cached_property
     def has_ink(self) -> bool:
@@ -124,7 +124,7 @@ class Glyph:
         return bool(pen.value)
 
     @cached_property
-    def _shape(self) -> BaseGeometry:
+    def shape(self) -> BaseGeometry:
         """Its outline as an area. Rings that lie in an odd number of others are holes."""
         pen = _CornersPen(self.part.glyph_set)
         self._drawn.replay(pen)
@@ -141,12 +141,12 @@ class Glyph:
     @cached_property
     def thinnest(self) -> float:
         """Breadth at which it first falls apart or loses a stroke when it is made thinner all round. [size]"""
-        return _breaks_at(self._shape, -1.0)
+        return _breaks_at(self.shape, -1.0)
 
     @cached_property
     def narrowest(self) -> float:
         """Breadth of line that first closes a gap in it when it is made fatter all round. [size]"""
-        return _breaks_at(self._shape, 1.0)
+        return _breaks_at(self.shape, 1.0)
 
 
 def _breaks_at(shape: BaseGeometry, way: float) -> float:

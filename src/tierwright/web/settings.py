@@ -50,6 +50,7 @@ INSTALLED_APPS = [
     "tierwright.web.jobs",
     "tierwright.web.plans",
     "tierwright.web.handover",
+    "tierwright.web.look",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -10,6 +10,7 @@ from tierwright.web.bench.views import worker
 from tierwright.web.books import clients
 from tierwright.web.frame import board, changing, enquiry, reading, rework, versions
 from tierwright.web.handover import urls as handover
+from tierwright.web.look import urls as looked
 from tierwright.web.money import urls as money
 from tierwright.web.people import views as people
 from tierwright.web.people.passwords import own_password
@@ -53,6 +54,7 @@ commission: Routes = [
     path("bench/", include("tierwright.web.bench.urls")),
     *handover.papers,
     path("client/", include("tierwright.web.shared.urls")),
+    path("look/", include("tierwright.web.look.urls")),
     *money.commission,
     path("kitchen/", rework.rework, name="rework"),
     path("client-of/", clients.client_of, name="client-of"),
@@ -85,6 +87,7 @@ urlpatterns: Routes = [
     path("bench-worker.js", worker, name="bench-worker"),
     path("client/<str:token>/", client.shared, name="shared"),
     path("client/<str:token>/", include(money.shared)),
+    path("client/<str:token>/", include(looked.shared)),
     path("client/<str:token>/answers/", client.reply, name="shared-reply"),
     path("api/", programs.described, name="api-described"),
     path("api/v1/", admit_all()),

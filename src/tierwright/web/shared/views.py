@@ -18,6 +18,7 @@ from tierwright.dossier import Dossier
 from tierwright.web.access import Door, anybody, language_of, owner, zone_of
 from tierwright.web.frame.desk import MOMENT, Desk, dossier_of, draw, lay_out
 from tierwright.web.frame.reading import page
+from tierwright.web.look.making import picture_for
 from tierwright.web.models import ClientLink, ClientQuestion, Commission, Version
 from tierwright.web.money.offers import offer_standing
 from tierwright.web.shared.known import allergens_of
@@ -194,6 +195,7 @@ def _shared(
             "cakes": _cakes(dossier),
             "portions": dossier.sizing.stack.portions,
             "drawing": draw(dossier),
+            "picture": picture_for(commission, dossier),
             "allergens": allergens_of(dossier),
             "questions": questions,
             "quoted": commission.quoted == version.number,
