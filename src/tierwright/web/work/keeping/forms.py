@@ -18,7 +18,7 @@ STANDING = Part(
         Field(path="day.last_slice", label=_("Last slice"), box=Box.CLOCK),
         Field(
             path="venue.sun",
-            label=_("Sun"),
+            label=_("Sunlight"),
             box=Box.CHOICE,
             choices=(
                 ("", "\N{EN DASH}"),

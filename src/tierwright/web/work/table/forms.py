@@ -20,7 +20,7 @@ VENUE = Part(
         Field(path="venue.outdoors", label=_("It stands outdoors"), box=Box.TICK),
         Field(
             path="venue.sun",
-            label=_("Sun"),
+            label=_("Sunlight"),
             box=Box.CHOICE,
             choices=(UNSAID, ("none", _("none")), ("shade", _("shade")), ("full", _("full sun"))),
         ),
