@@ -7,13 +7,13 @@ from statistics import fmean, stdev
 
 import pytest
 
+from tierwright.larder import robust
 from tierwright.price import (
     annuity,
     by_use,
     declining_balance,
     margin_of_markup,
     markup_of_margin,
-    robust,
     straight_line,
 )
 
