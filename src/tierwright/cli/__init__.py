@@ -58,6 +58,7 @@ COMMANDS = (
     "move",
     "oven",
     "password",
+    "picture",
     "price",
     "schema",
     "serve",
