@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -183,6 +184,18 @@ hang_up(Kind(key="slow", words="Slow work", run=slow))
 """
 
 
+BEGUN = """
+from tierwright.web.serve import set_up
+set_up()
+from tierwright.web.models import Kitchen
+from tierwright.web.jobs import kinds, running
+from tierwright.web.jobs.models import Job
+kinds.hang_up(kinds.Kind(key="slow", words="Slow work", run=lambda work: dict()))
+kitchen = Kitchen.objects.create(name="Test", data=dict())
+print(running.begin(kitchen, "slow", dict(notes={notes!r})).pk)
+"""
+
+
 class TestRealWorker:
     """Processes of their own, over a database of their own."""
 
@@ -200,18 +213,7 @@ class TestRealWorker:
 
     def test_a_killed_worker_s_task_is_run_again_and_finishes_once(self, place: dict[str, str], tmp_path: Path) -> None:
         notes = tmp_path / "notes"
-        begun = self.say(
-            place,
-            f"""
-from tierwright.web.serve import set_up
-set_up()
-from tierwright.web.models import Kitchen
-from tierwright.web.jobs import kinds, running
-kinds.hang_up(kinds.Kind(key="slow", words="Slow work", run=lambda work: dict()))
-kitchen = Kitchen.objects.create(name="Test", data=dict())
-print(running.begin(kitchen, "slow", dict(notes={str(notes)!r})).pk)
-""",
-        )
+        begun = self.say(place, BEGUN.format(notes=str(notes)))
         workers = subprocess.Popen(
             [sys.executable, "-c", SLOW + "from tierwright.web.jobs.workers import work\nwork()"],
             env=place, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
@@ -236,6 +238,52 @@ print(job.state, job.tries, job.result)
 """,
         )
         assert said == "done 2 {'finished': True}"
+
+    def test_workers_end_soon_in_the_middle_of_work(self, place: dict[str, str], tmp_path: Path) -> None:
+        notes = tmp_path / "notes"
+        self.say(place, BEGUN.format(notes=str(notes)))
+        workers = subprocess.Popen(
+            [sys.executable, "-c", SLOW + "from tierwright.web.jobs.workers import work\nwork()"],
+            env=place, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        try:
+            self.wait_for(lambda: self.lines(notes)[:1])
+            workers.terminate()
+            assert workers.wait(50) == 0, "the work itself sleeps for a minute"
+            self.wait_for(lambda: [] if running(workers.pid) else ["gone"])
+        finally:
+            with suppress(ProcessLookupError):
+                os.killpg(workers.pid, signal.SIGKILL)
+
+    def test_a_worker_killed_while_idle_blocks_nothing(self, place: dict[str, str], tmp_path: Path) -> None:
+        notes, idle = tmp_path / "notes", tmp_path / "idle"
+        watching = f"""
+from django_q.signals import post_spawn
+def spawned(**_signal):
+    with open({str(idle)!r}, "a") as out:
+        out.write(f"{{os.getpid()}}\\n")
+post_spawn.connect(spawned)
+from tierwright.web.jobs import workers
+workers.STALLED_S = 3.0
+workers.work()
+"""
+        self.say(place, "from tierwright.web.serve import set_up\nset_up()")
+        workers = subprocess.Popen(
+            [sys.executable, "-c", SLOW + watching],
+            env=place | {"TIERWRIGHT_WORKERS": "1"}, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        try:
+            (first,) = self.wait_for(lambda: self.lines(idle)[:1])
+            time.sleep(1.0)  # it is at the queue by now, and holds its lock
+            os.kill(int(first), signal.SIGKILL)
+            self.wait_for(lambda: self.lines(idle)[1:2])
+            begun = self.say(place, BEGUN.format(notes=str(notes)) + "\nJob.objects.update(tries=1)")
+            self.wait_for(lambda: [line for line in self.lines(notes) if line == "finished"])
+        finally:
+            os.killpg(workers.pid, signal.SIGKILL)
+            workers.wait()
+        assert len(self.lines(idle)) >= 3, "all began afresh"
+        assert begun
 
     @staticmethod
     def lines(path: Path) -> list[str]:

@@ -196,6 +196,14 @@ def pick_up_waiting() -> None:
         _enqueue(pk)
 
 
+def idly_waiting() -> frozenset[int]:
+    """Return what waits while no worker of this machine has anything in hand; empty while one is at work."""
+    here = f"{socket.gethostname()}:"
+    if Job.objects.filter(state=State.RUNNING, worker__startswith=here).exists():
+        return frozenset()
+    return frozenset(Job.objects.filter(state=State.WAITING).values_list("pk", flat=True))
+
+
 def _enqueue(pk: int) -> None:
     async_task("tierwright.web.jobs.running.run", pk)
 

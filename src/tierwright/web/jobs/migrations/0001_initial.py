@@ -1,4 +1,3 @@
-# ruff: noqa: D101, RUF012
 """Long work: what is asked for, how far it is, what came of it."""
 
 import django.db.models.deletion
