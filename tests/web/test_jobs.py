@@ -270,7 +270,8 @@ workers.work()
         self.say(place, "from tierwright.web.serve import set_up\nset_up()")
         workers = subprocess.Popen(
             [sys.executable, "-c", SLOW + watching],
-            env=place | {"TIERWRIGHT_WORKERS": "1"}, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            env=place | {"TIERWRIGHT_WORKERS": "1"}, start_new_session=True, stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
         )  # fmt: skip
         try:
             (first,) = self.wait_for(lambda: self.lines(idle)[:1])
