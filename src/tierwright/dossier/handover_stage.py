@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -222,7 +223,8 @@ def _coats(
         ganache = work is not None and work.formula.text.kind is FormulaKind.GANACHE
         found.append(
             CoatToMend(
-                key=key if not colour else f"{key}.{'-'.join(colour.split()).strip('#')}",
+                # A colour is whatever somebody typed; a key stands in addresses.
+                key=key if not colour else ".".join((key, "-".join(re.findall(r"\w+", colour)))),
                 name=work.formula.text.name if work is not None else key.replace("_", " ").replace("-", " "),
                 kind="rolled" if rolled else "ganache" if ganache else "buttercream",
                 g_per_cm2=max(grams for grams, _, _ in tiers),
