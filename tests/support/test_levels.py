@@ -52,8 +52,8 @@ def test_every_level_stands(three: Ask) -> None:
         assert level.count >= 3
         assert all(check.passes for check in level.checks)
         assert all(check.passes for check in level.board.checks)
-        # Forces are the weight of everything above, to rounding.
-        assert sum(level.reactions_n) == pytest.approx(level.load_g.value * 9.80665e-3, rel=1e-9)
+        # Forces are the weight of everything above, each to the 0.01 mN that is kept of it.
+        assert sum(level.reactions_n) == pytest.approx(level.load_g.value * 9.80665e-3, abs=0.5e-5 * level.count)
         upper = three.tiers[level.carries - 1]
         for x, y in level.positions:
             assert stands_inside(upper.board_outline, (x, y), 15.0)
@@ -153,7 +153,8 @@ def test_other_shapes_stand_too(cake: Cake, shape: Shape) -> None:
     found = support(cake(260.0, 180.0, shape=shape))
     level = found.levels[0]
     assert level.count >= 3
-    assert sum(level.reactions_n) == pytest.approx(level.load_g.value * 9.80665e-3, rel=1e-9)
+    # The model's own error, and each force cut to 0.01 mN.
+    assert sum(level.reactions_n) == pytest.approx(level.load_g.value * 9.80665e-3, abs=0.5e-5 * level.count, rel=1e-6)
     assert all(check.passes for check in level.board.checks)
 
 

@@ -13,6 +13,7 @@ from tierwright.dossier.keeping_stage import keep_tiers
 from tierwright.dossier.label_stage import label_stage, lots_of
 from tierwright.dossier.model import FORMAT, Dossier
 from tierwright.dossier.money_stage import price_stage, purchase_stage
+from tierwright.dossier.settling import settled
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
 from tierwright.dossier.sugar_stage import work_sugar
 from tierwright.dossier.support_stage import stand_tiers, supports_needed
@@ -32,7 +33,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     Returns
     -------
     dossier
-        The same for the same input, to the last digit.
+        The same for the same input, to the last digit, on any machine.
 
     Raises
     ------
@@ -122,7 +123,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
     )
-    return Dossier(
+    dossier = Dossier(
         format=FORMAT,
         commission=commission,
         kitchen=kitchen,
@@ -146,6 +147,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
             assumptions=notes.assumptions,
         ),
     )
+    return settled(dossier)
 
 
 def _job_names(sizing: Sizing) -> dict[str, str]:

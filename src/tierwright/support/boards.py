@@ -19,6 +19,7 @@ from tierwright.support.plate import (
     PointForce,
     bend_plate,
     plate_stiffness_nmm,
+    settle_plate,
 )
 from tierwright.support.plate_kernel import Edge
 from tierwright.support.ring import centre_of_area
@@ -70,7 +71,7 @@ class BoardCase:
 def solve_board(case: BoardCase, board: BoardStock) -> PlateSolution:
     """Bend a board at rest, dry and new: elastic deflections, forces without factors."""
     material = find_material(board.material)
-    return bend_plate(
+    solution = bend_plate(
         case.outline,
         stiffness_nmm=plate_stiffness_nmm(material.modulus_mpa.value, board.thickness_mm, material.poisson),
         poisson=material.poisson,
@@ -81,6 +82,7 @@ def solve_board(case: BoardCase, board: BoardStock) -> PlateSolution:
         contact_mm=case.foot.outer_mm / 2 if case.foot else 3.0,
         edge=Edge.FREE,
     )
+    return settle_plate(solution)
 
 
 def board_checks(

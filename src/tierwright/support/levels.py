@@ -31,7 +31,7 @@ from tierwright.support.model import (
     StackedTier,
     TierLoad,
 )
-from tierwright.support.plate import PatchForce, PlateSolution, PlateSupport, PointForce, bend_plate
+from tierwright.support.plate import PatchForce, PlateSolution, PlateSupport, PointForce, bend_plate, settle_plate
 from tierwright.support.ring import (
     centre_of_area,
     free_span_mm,
@@ -389,7 +389,7 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
     key = f"supports.board.{place.upper.number}"
 
     def bent(share: float, *, curved: bool) -> PlateSolution:
-        return bend_plate(
+        solution = bend_plate(
             outline,
             stiffness_nmm=stiffness,
             poisson=poisson,
@@ -401,6 +401,7 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
             degree=SEARCH_DEGREE,
             curved=curved,
         )
+        return settle_plate(solution)
 
     def passes(share: float) -> bool:
         solution = bent(share, curved=True)

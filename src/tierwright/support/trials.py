@@ -359,7 +359,7 @@ def _level_failures(
                 for x, y in places
             ),
         )
-    )
+    ).round(5)  # to the digits on which every processor and number of threads agrees
     rest = np.array(level.reactions_n)[:, None] * share
     forces = carried_by(rest, shifts @ errors * (stiff * left / board.modulus_mpa.value))
     worst = forces.max(axis=0) * (1 + jolt)
