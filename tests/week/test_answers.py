@@ -5,18 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
+import numpy as np
 import pytest
 from tests.week.cases import at, job, kitchen, random_jobs
 
 from tierwright.brief import Kitchen
 from tierwright.errors import Infeasible
 from tierwright.week import (
+    AheadWork,
     Answer,
     Away,
     Failed,
     JobWork,
     Pin,
     Settings,
+    TaskKind,
     Wishes,
     admit,
     carry_over,
@@ -29,9 +32,9 @@ from tierwright.week import (
 )
 from tierwright.week.people import name_hands
 from tierwright.week.plan import clock_for
-from tierwright.week.tasks import problem_of
+from tierwright.week.tasks import problem_of, reserve_of
 
-QUICK = Settings(effort=0.5, rounds=0, polish=0.3)
+QUICK = Settings(effort=0.3, rounds=0, polish=0.1)
 ROOMY = kitchen(hands=2, fridge=(600, 500, 2500), freezer=(600, 500, 2000))
 
 
@@ -156,8 +159,8 @@ def test_a_commission_that_cannot_work_is_refused_with_the_reason() -> None:
 
 @pytest.mark.parametrize("seed", [4, 9])
 def test_a_lost_bake_moves_little(seed: int) -> None:
-    jobs = random_jobs(3, seed)
-    week = plan_jobs(jobs, ROOMY, settings=Settings(effort=0.5, rounds=0, polish=1.0))
+    jobs = random_jobs(2, seed)
+    week = plan_jobs(jobs, ROOMY, settings=QUICK)
     bakes = sorted((p for p in week.schedule.placed if "/bake." in p.task), key=lambda p: p.start)
     lost = bakes[0]
     now = lost.end + 4
@@ -249,3 +252,82 @@ def test_slipping_a_task_by_its_slack_is_still_in_time() -> None:
     load = next(m for key, m in margins.items() if "/load" in key or "/hand-over" in key)
     task = week.problem.task[load.task]
     assert load.latest + task.steps <= (task.latest or week.problem.horizon)
+
+
+def test_what_follows_without_a_pause_is_over_in_time_but_for_the_share() -> None:
+    # Against drawing: two hundred thousand trips of load, drive and set-up, each a two-piece normal round its median.
+    random = np.random.default_rng(3)
+    week = problem_of((job("a", at(5, 15)),), ROOMY, clock_for((job("a", at(5, 15)),), ROOMY))
+    trip = [task for task in week.tasks if task.kind in (TaskKind.LOAD, TaskKind.DRIVE, TaskKind.SET_UP)]
+    assert len(trip) == 3
+    total = np.zeros(200_000)
+    for task in trip:
+        draw = random.standard_normal(total.size)
+        up, down = (task.high_steps - task.steps) / 1.28155, (task.steps - task.low_steps) / 1.28155
+        total += np.where(draw > 0, draw * up, draw * down)
+    for share in (0.2, 0.1, 0.05):
+        reserve = reserve_of(trip, share)
+        # Up to a step of rounding and the long right tail that a normal sum does not have.
+        assert (total > reserve).mean() < 1.3 * share
+        assert (total > reserve - 2).mean() > 0.7 * share
+    assert reserve_of([], 0.02) == 0
+
+
+def test_a_plan_is_in_time_by_default() -> None:
+    jobs = random_jobs(2, 4)
+    jobs = with_wide_windows(jobs)
+    careless = plan_jobs(jobs, ROOMY, wishes=Wishes(in_time=0.0, pauses=0.0), settings=QUICK)
+    careful = plan_jobs(jobs, ROOMY, settings=QUICK)
+    assert simulate(careless.problem, careless.schedule).any_late > 0.4
+    assert simulate(careful.problem, careful.schedule).any_late < 0.06
+    assert careful.advice == ()
+
+
+def with_wide_windows(jobs: tuple[JobWork, ...]) -> tuple[JobWork, ...]:
+    """Give every delivery a window of three hours."""
+    return tuple(one if one.collected else replace(one, opens=one.closes - timedelta(hours=3)) for one in jobs)
+
+
+def test_a_window_that_is_too_short_to_be_safe_is_named() -> None:
+    one = job("a", at(5, 15), opens=at(5, 14), widths=(200.0, 150.0))
+    week = plan_jobs((one,), ROOMY, settings=QUICK)
+    (said,) = week.advice
+    assert "have the room opened" in said
+
+
+def test_what_is_pressed_for_weeks_is_said_with_its_day() -> None:
+    pressed = AheadWork(key="press.1", label="Press violas", hands_min=20.0, dry_min=14 * 1440.0, most_min=30 * 1440.0)
+    one = replace(job("a", at(5, 15), widths=(150.0,), collected=True), long_ahead=(pressed,))
+    week = plan_jobs((one,), ROOMY, settings=QUICK)
+    begin = min(bar.begin for bar in week.bars if bar.kind is TaskKind.DECORATE)
+    by = begin - timedelta(days=14, minutes=20)
+    assert any("Press violas" in text and f"{by.day} {by:%B %Y}" in text for text in week.advice)
+
+
+def test_layers_cool_freeze_and_thaw_as_long_as_they_were_worked_out_to() -> None:
+    one = job("a", at(5, 15), widths=(200.0,))
+    tier = replace(one.tiers[0], to_fill_min=200.0, to_freeze_min=600.0, to_thaw_min=130.0)
+    problem = problem_of((replace(one, tiers=(tier,)),), ROOMY, clock_for((one,), ROOMY))
+    assert problem.task["a/thaw.t0"].steps == 26
+    lags = {(lag.before, lag.after): lag.least for lag in problem.lags if lag.least}
+    assert lags["a/bake.1", "a/trim.t0"] == 40
+    assert lags["a/trim.t0", "a/thaw.t0"] == 120
+
+
+def test_within_a_commission_what_must_stay_free_is_made_first_or_after_a_clean_down() -> None:
+    one = replace(
+        job("a", at(5, 15), widths=(200.0,)), order=("batter", "filling", "coat"),
+        free=(("filling", ("milk",)), ("coat", ("wheat",))),
+    )  # fmt: skip
+    week = plan_jobs((one,), ROOMY, settings=QUICK)
+    starts = week.schedule.starts()
+    ends = {item.task: item.end for item in week.schedule.placed}
+    assert ends["a/make.filling"] <= starts["a/make.coat"]  # the coat has milk in it
+    cleaned = ends["a/clean-down.batters"]
+    opened = starts["a/weigh.batter"]
+    for cream in ("a/make.filling", "a/make.coat"):
+        assert ends[cream] <= opened or starts[cream] >= cleaned
+    dirty = replace(one, order=("coat", "filling"), free=(("filling", ("milk",)),))
+    cleaned_between = plan_jobs((dirty,), ROOMY, settings=QUICK).schedule
+    ends = {item.task: item.end for item in cleaned_between.placed}
+    assert ends["a/make.coat"] < ends["a/clean-down.before.filling"] <= cleaned_between.starts()["a/make.filling"]

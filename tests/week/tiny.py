@@ -15,6 +15,7 @@ from tierwright.week.model import (
     Need,
     Placed,
     Problem,
+    Reserve,
     Resource,
     ResourceKind,
     Rest,
@@ -85,11 +86,12 @@ def tiny(seed: int) -> Problem:
         lags.append(Lag(before=keys[0], after=keys[1]))
     spans = (Span(before=keys[0], after=keys[-1], weight=random.choice((1, 2)), from_start=random.random() < 0.5),)
     buffers = (Buffer(before=keys[0], after=keys[1], wanted=2),) if random.random() < 0.4 else ()
+    reserves = (Reserve(task=keys[-1], by=horizon // 2, weight=3),) if random.random() < 0.3 else ()
     if not any(lag.before == keys[0] and lag.after == keys[-1] for lag in lags):
         lags.append(Lag(before=keys[0], after=keys[-1]))
     return Problem(
         horizon=horizon, tasks=tuple(tasks), resources=tuple(resources), lags=tuple(lags), holds=tuple(holds),
-        blocks=blocks, choices=choices, spans=spans, buffers=buffers,
+        blocks=blocks, choices=choices, spans=spans, buffers=buffers, reserves=reserves,
     )  # fmt: skip
 
 

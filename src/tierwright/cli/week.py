@@ -137,6 +137,7 @@ def _print_plan(done: WeekPlan) -> None:
         proved = f"no plan is more than {done.gap:.0%} better by the maker's wishes"
     lines = [f"Beyond hours: {done.overtime_min:.0f} min. {proved[0].upper()}{proved[1:]}."]
     lines += [f"Choice: {text}." for text in done.chosen]
+    lines += [f"Mind: {text}." for text in done.advice]
     print_lines([*lines, ""])
     print_table(
         "Age of the cake when it leaves",

@@ -204,8 +204,8 @@ class Keeping:
         For client and venue.
     flowers, dusts
         What to do with every decoration that was named.
-    order_of_work
-        For the week: what to make in which order, with its clean-downs.
+    order_of_work, makes
+        For the week: what to make in which order, with its clean-downs, and what has to stay out of what.
     keepsakes
         For tiers that are kept.
     notes
@@ -235,6 +235,7 @@ class Keeping:
     notes: Notes
     made: tuple[Stay, ...] = ()
     layer_lines: tuple[LayerLine | None, ...] = ()
+    makes: tuple[Make, ...] = ()
     aside: tuple[Aside, ...] = ()
 
     @property
@@ -327,6 +328,7 @@ def keep(plan: KeepingPlan) -> Keeping:
         flowers=_flowers(plan),
         dusts=dusts_in(plan.decorations),
         order_of_work=order_of_work(plan.makes),
+        makes=plan.makes,
         keepsakes=_keepsakes(plan, components, safety),
         notes=Notes(),
     )

@@ -15,10 +15,11 @@ from tierwright.week.reading import read_job, read_jobs
 from tierwright.week.replan import Failed, Moved, Replan, carry_over, replan
 from tierwright.week.robust import Margin, Robustness, latest_starts, simulate
 from tierwright.week.tasks import problem_of
-from tierwright.week.work import CreamWork, JobWork, LoadWork, MixWork, TierWork
+from tierwright.week.work import AheadWork, CreamWork, JobWork, LoadWork, MixWork, TierWork
 
 __all__ = [
     "Admission",
+    "AheadWork",
     "Answer",
     "Away",
     "Bar",

@@ -220,6 +220,9 @@ def cost_of(problem: Problem, plan: Schedule) -> int:
         if buffer.before in when and buffer.after in when:
             pause = when[buffer.after][0] - when[buffer.before][1]
             total += buffer.weight * max(0, buffer.wanted - pause)
+    for reserve in problem.reserves:
+        if reserve.task in when:
+            total += reserve.weight * max(0, when[reserve.task][1] - reserve.by)
     for anchor in problem.anchors:
         if anchor.task in when and when[anchor.task][0] != anchor.start:
             total += anchor.weight

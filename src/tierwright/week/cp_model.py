@@ -187,7 +187,7 @@ class _Builder:
                 if not self._known(key):
                     continue
                 before = self.model.new_bool_var("")
-                guards = self._guards(key)
+                guards = self._guards(key, block.last)
                 end = self.built.starts[key] + self.problem.task[key].steps
                 self.model.add(end <= first).only_enforce_if([before, *guards])
                 self.model.add(self.built.starts[key] >= over).only_enforce_if([before.negated(), *guards])
@@ -270,6 +270,15 @@ class _Builder:
             if guards := self._guards(buffer.before, buffer.after):
                 constraint.only_enforce_if(guards)
             cost += buffer.weight * short
+        for reserve in self.problem.reserves:
+            if not self._known(reserve.task) or self._frozen(reserve.task):
+                continue
+            near = self.model.new_int_var(0, self.problem.horizon, "")
+            over = self.built.starts[reserve.task] + self.problem.task[reserve.task].steps
+            constraint = self.model.add(near >= over - reserve.by)
+            if guards := self._guards(reserve.task):
+                constraint.only_enforce_if(guards)
+            cost += reserve.weight * near
         for anchor in self.problem.anchors:
             if not self._known(anchor.task) or self._frozen(anchor.task):
                 continue

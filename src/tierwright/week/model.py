@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
+Z80 = 1.2815515655446004
+"""Standard normal deviate that four fifths lie within on both sides together. [-]"""
+
 STEP_MIN = 5
 """Length of one step of the planner's grid. [min]"""
 
@@ -235,6 +238,20 @@ class Buffer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reserve:
+    """
+    A cost of ``weight`` for every step by which a task is over later than ``by``. [step]
+
+    ``wanted`` is what it would take between a likely and a late end; a short window leaves less.
+    """
+
+    task: str
+    by: int
+    weight: int = 1
+    wanted: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Anchor:
     """A cost of ``weight`` if a task does not begin where it stood before. [step]"""
 
@@ -265,8 +282,9 @@ class Problem:
         Number of steps. [step]
     tasks, resources, lags, holds, blocks, choices
         What has to be done and what limits it.
-    spans, buffers, anchors
-        What is to be kept small, what pauses are wished for, and where tasks stood before.
+    spans, buffers, reserves, anchors
+        What is to be kept small, what pauses and what reserves before a window's end are wished for, and where tasks
+        stood before.
     jobs
         Keys of the commissions, in order of acceptance.
     labels
@@ -282,6 +300,7 @@ class Problem:
     choices: tuple[Choice, ...] = ()
     spans: tuple[Span, ...] = ()
     buffers: tuple[Buffer, ...] = ()
+    reserves: tuple[Reserve, ...] = ()
     anchors: tuple[Anchor, ...] = ()
     jobs: tuple[str, ...] = ()
     labels: tuple[str, ...] = ()

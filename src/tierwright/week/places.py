@@ -32,6 +32,11 @@ class Wishes:
         Weight of an hour of age, and of an hour missing between boxing and leaving. [-]
     buffer_min
         Pause wished for between boxing and leaving. [min]
+    late_share
+        Share of trips that may be late because of the road and the setting up; the trip leaves early enough for it
+        where it can. 0 to 0.5
+    in_time
+        Weight of an hour by which a handover comes later than that, or than the client may come. [-]
     vans
         Vehicles.
     fridge_l, freezer_l, bench_l
@@ -59,7 +64,9 @@ class Wishes:
     overtime_min: float = 0.0
     freshness: float = 1.0
     pauses: float = 2.0
-    buffer_min: float = 120.0
+    buffer_min: float = 180.0
+    late_share: float = 0.02
+    in_time: float = 60.0
     vans: int = 1
     fridge_l: float = 0.0
     freezer_l: float = 0.0

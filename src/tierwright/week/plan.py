@@ -112,6 +112,8 @@ class WeekPlan:
         What had to be moved, in words.
     notes
         Figures and assumptions.
+    advice
+        What a plan cannot do by itself, in words: work to begin before the week, and windows too short to be safe.
     """
 
     format: int
@@ -129,6 +131,7 @@ class WeekPlan:
     schedule: Schedule
     tried: tuple[str, ...]
     notes: Notes
+    advice: tuple[str, ...] = ()
 
 
 def clock_for(jobs: Sequence[JobWork], kitchen: Kitchen, first_day: date | None = None) -> Grid:
@@ -258,7 +261,41 @@ def dress(
         schedule=schedule,
         tried=tried,
         notes=_notes(schedule, kitchen),
+        advice=(*_begin_before(problem, schedule, clock, jobs), *_short_windows(problem, jobs)),
     )
+
+
+def _begin_before(problem: Problem, schedule: Schedule, clock: Grid, jobs: tuple[JobWork, ...]) -> tuple[str, ...]:
+    """Say until when work that takes weeks has to be begun, by the plan's own time of decorating."""
+    found = []
+    for job in jobs:
+        starts = [
+            item.start for item in schedule.placed
+            if problem.task[item.task].job == job.key and problem.task[item.task].kind is TaskKind.DECORATE
+        ]  # fmt: skip
+        for work in job.long_ahead if starts else ():
+            by = clock.moment(min(starts)) - timedelta(minutes=work.dry_min + work.hands_min)
+            found.append(
+                f"{job.title}: {work.label}; {work.hands_min:.0f} min, begun by {by:%A} {by.day} {by:%B %Y}, "
+                f"for it takes {work.dry_min / 1440:.0f} days"
+            )
+    return tuple(found)
+
+
+def _short_windows(problem: Problem, jobs: tuple[JobWork, ...]) -> tuple[str, ...]:
+    """Name windows that end too soon after they open for the work in them to be over in time nearly always."""
+    found = []
+    for reserve in problem.reserves:
+        task = problem.task[reserve.task]
+        job = next(job for job in jobs if job.key == task.job)
+        wanted = task.earliest + task.steps + reserve.wanted
+        if task.latest is not None and task.kind is TaskKind.SET_UP and wanted > task.latest:
+            short = (wanted - task.latest) * STEP_MIN
+            found.append(
+                f"{job.title}: the time for setting up is short; have the room opened {short} min earlier, or take "
+                f"somebody along"
+            )
+    return tuple(found)
 
 
 def _taken(when: str, schedule: Schedule) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 from math import ceil
 
@@ -17,9 +18,12 @@ from tierwright.week.work import AheadWork, CreamWork, JobWork, LoadWork, MixWor
 from tierwright.words import FormulaKind
 
 USES_NO_BOWL = (FormulaKind.CURD, FormulaKind.JAM, FormulaKind.SYRUP, FormulaKind.GANACHE)
-DRYING = ("sugar", "model")
-"""Jobs of flowers that dry, by the start of their key."""
+DRYING = ("sugar", "model", "water")
+"""Jobs of flowers that dry or drink, by the start of their key."""
+PRESSED = ("press",)
+"""Jobs of flowers that are begun weeks ahead."""
 MOST_DRYING_H = 96.0
+"""What dries for longer is done before any week of work begins. [h]"""
 SUGAR_FLOWERS = re.compile(
     r"\b(sugar|gum.?paste|petal.?paste|wafer)\b.*\b(flower|rose|peon|bloom|petal)", re.IGNORECASE
 )
@@ -66,7 +70,10 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
     )
     made = {cream.key for cream in creams}
     tiers = [
-        _tier(coated, f"tier.{tier.number}", f"{tier.name} tier", tier.layers, 1, loads, of_pan, made)
+        replace(
+            _tier(coated, f"tier.{tier.number}", f"{tier.name} tier", tier.layers, 1, loads, of_pan, made),
+            **_layer_times(dossier, tier.number),
+        )
         for tier, coated in zip(dossier.sizing.stack.tiers, dossier.coating.tiers, strict=True)
     ]
     tiers += [
@@ -102,21 +109,53 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
         wishes=len(commission.cake.decoration),
         flowers=sum(bool(SUGAR_FLOWERS.search(text)) for text in commission.cake.decoration),
         finish_min=0.0 if dossier.finish is None else dossier.finish.minutes.value,
-        ahead=_ahead(dossier),
+        ahead=_ahead(dossier, DRYING),
+        long_ahead=_ahead(dossier, PRESSED),
         contains=tuple((w.formula.text.key, _allergens(w)) for w in dossier.formulas.works),
         perhaps=tuple((w.formula.text.key, _unsure(w)) for w in dossier.formulas.works),
+        order=() if dossier.keeping is None else tuple(step.key for step in dossier.keeping.order_of_work),
+        free=_free(dossier),
         avoids=tuple(sorted({allergy.allergen for allergy in commission.allergies})),
     )
 
 
-def _ahead(dossier: Dossier) -> tuple[AheadWork, ...]:
-    """List flowers that dry for days; what is pressed for weeks is done before any week of work begins."""
+def _layer_times(dossier: Dossier, tier: int) -> dict[str, float]:
+    """Return how long the thickest layer of a tier cools, freezes and thaws, as far as it has been worked out. [min]"""
+    for times in () if dossier.keeping is None else dossier.keeping.layers:
+        if times.tier == tier:
+            return {
+                "to_fill_min": 60 * (times.to_fill_h or 0.0),
+                "to_freeze_min": 60 * (times.to_freeze_h or 0.0),
+                "to_thaw_min": 60 * (times.to_thaw_h or 0.0),
+            }
+    return {}
+
+
+def _ahead(dossier: Dossier, kinds: tuple[str, ...]) -> tuple[AheadWork, ...]:
+    """List flowers of some kinds that are made or made ready ahead; drying beyond the week counts as pressing."""
     order = None if dossier.finish is None else dossier.finish.flowers.order
-    return tuple(
-        AheadWork(key=step.key, label=step.text, hands_min=step.hands_min.value, dry_min=60 * step.wait_h.value)
-        for step in (() if order is None else order.steps)
-        if step.key.split(".")[0] in DRYING and step.wait_h.value <= MOST_DRYING_H
-    )
+    found = []
+    for step in () if order is None else order.steps:
+        kind = step.key.split(".")[0]
+        if kind not in DRYING + PRESSED:
+            continue
+        if (kind in PRESSED or step.wait_h.value > MOST_DRYING_H) != (kinds == PRESSED):
+            continue
+        most = 24.0 if kind == "water" else limits()["flower_dry_most"].value
+        found.append(
+            AheadWork(
+                key=step.key, label=step.text[:1].upper() + step.text[1:], hands_min=step.hands_min.value,
+                dry_min=60 * step.wait_h.value, most_min=60 * max(most, step.wait_h.value),
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _free(dossier: Dossier) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """List what must stay out of each formula; what is or may be in it already, no order of work keeps out."""
+    makes = () if dossier.keeping is None else dossier.keeping.makes
+    found = ((make.key, make.keep_free_of - make.contains - make.unknown) for make in makes)
+    return tuple((key, tuple(sorted(one.value for one in free))) for key, free in found if free)
 
 
 def _allergens(work: FormulaWork) -> tuple[str, ...]:

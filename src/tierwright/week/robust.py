@@ -8,10 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tierwright.week.model import Placed, Problem, ResourceKind, Schedule, TaskKind
+from tierwright.week.model import Z80, Placed, Problem, ResourceKind, Schedule, TaskKind
 
-Z80 = 1.2815515655446004
-"""Standard normal deviate that four fifths lie within on both sides together. [-]"""
 CHAINED = (ResourceKind.HANDS, ResourceKind.OVEN, ResourceKind.MIXER, ResourceKind.VAN)
 
 
@@ -76,7 +74,7 @@ def _order(problem: Problem, plan: Schedule) -> tuple[list[Placed], dict[str, li
     Put tasks in the order of the plan, and list what each has to wait for: ``(before, pause, counted from its start)``.
 
     Pauses of the network bind; and on hands, ovens, bowls and vehicles a task waits for those before it that
-    it cannot share with.
+    it cannot share with. Ordinary cleaning gives way: whoever is late leaves it until after; a clean-down stays.
     """
     placed = sorted(plan.placed, key=lambda item: (item.start, item.end, item.task))
     when = {item.task: item for item in placed}
@@ -96,6 +94,8 @@ def _order(problem: Problem, plan: Schedule) -> tuple[list[Placed], dict[str, li
         capacity = problem.resource[name].capacity
         for number, (item, amount) in enumerate(items):
             for other, amount2 in items[:number]:
+                if problem.task[other.task].kind is TaskKind.CLEAN:
+                    continue
                 if (other.end <= item.start and amount + amount2 > capacity) or (
                     other.end <= item.start and capacity > 1 and item.start - other.end <= 12
                 ):

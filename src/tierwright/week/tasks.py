@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from math import ceil
+from math import ceil, pi, sqrt
+from statistics import NormalDist
 
 from tierwright.brief import Kitchen
 from tierwright.larder import OwnTimes
@@ -12,6 +14,7 @@ from tierwright.larder import norm as norm_of
 from tierwright.week.calendar import Grid
 from tierwright.week.model import (
     STEP_MIN,
+    Z80,
     Anchor,
     Block,
     Buffer,
@@ -20,6 +23,7 @@ from tierwright.week.model import (
     Lag,
     Need,
     Problem,
+    Reserve,
     Resource,
     ResourceKind,
     Span,
@@ -37,6 +41,10 @@ PIECE_MIN = 90.0
 
 FREEZING_COST = 72
 """What freezing ahead costs a cake, as steps of age: each tier counts like six hours more. Common practice. [step]"""
+
+BOXED_WEIGHT = 8.0
+"""How much more a pause counts before leaving than one between trimming and filling: after it nothing can be made up
+for. Common practice. [-]"""
 
 BAKING = (TaskKind.WEIGH, TaskKind.MIX, TaskKind.TURN_OUT, TaskKind.TRIM)
 FINISHING = (TaskKind.COOK, TaskKind.FILL, TaskKind.COAT, TaskKind.DECORATE, TaskKind.BOX)
@@ -61,6 +69,8 @@ class _Network:
     holds: list[Hold] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
     buffers: list[Buffer] = field(default_factory=list)
+    reserves: list[Reserve] = field(default_factory=list)
+    blocks: list[Block] = field(default_factory=list)
     choices: list[Choice] = field(default_factory=list)
 
     def key(self, name: str) -> str:
@@ -123,6 +133,12 @@ class _Network:
                 from_start=from_start,
             )
         )  # fmt: skip
+
+    def note(self, keys: Sequence[str], text: str) -> None:
+        """Write on tasks what the hand should mind."""
+        for number, task in enumerate(self.tasks):
+            if task.key in keys and text not in task.note:
+                self.tasks[number] = replace(task, note="; ".join(part for part in (task.note, text) if part))
 
     def hold(self, before: str, after: str, place: str, amount: int, what: str, when: str = "") -> None:
         if amount > 0:
@@ -209,7 +225,9 @@ def _keeps(net: _Network, cream: CreamWork, made: str, user: str, share: float) 
     net.hold(made, user, FRIDGE if cold else BENCH, ceil(cream.litres * share * DECILITRE), cream.name)
 
 
-def _tier(net: _Network, tier: TierWork, out: dict[str, str], made: dict[str, str], freeze: str) -> tuple[str, str]:
+def _tier(
+    net: _Network, tier: TierWork, baked: dict[str, str], out: dict[str, str], made: dict[str, str], freeze: str
+) -> tuple[str, str]:
     """Build one tier; return the keys of its filling (or coating, for a dummy) and of its boxing."""
     table = limits()
     creams = {cream.key: cream for cream in net.job.creams}
@@ -231,14 +249,22 @@ def _tier(net: _Network, tier: TierWork, out: dict[str, str], made: dict[str, st
             load = next(load for load in net.job.loads if load.key == key)
             sharing = sum(key in other.loads for other in net.job.tiers)
             cool = table["cool_large" if load.largest_mm > LARGE_MM else "cool"].value
+            if tier.to_fill_min:
+                net.lag(baked[key], trim, tier.to_fill_min, reason="cools through, then is wrapped")
+                cool = 0.0
             net.lag(out[key], trim, cool, most_h=table["wrap_most"].value, reason="cools through, then is wrapped")
             net.hold(out[key], trim, RACKS, ceil(load.pans / sharing), f"layers of {tier.name}")
         thaw = net.add(
-            f"thaw.{tier.key}", f"Thaw {tier.name}", TaskKind.THAW, Estimate.exact(table["thaw"].minutes),
+            f"thaw.{tier.key}", f"Thaw {tier.name}", TaskKind.THAW,
+            Estimate.exact(tier.to_thaw_min if tier.to_thaw_min and not net.wishes.thaw_in_room
+                           else table["thaw"].minutes),
             needs=(Need(options=((BENCH if net.wishes.thaw_in_room else FRIDGE, layer_dl),)),), when=freeze,
             part=tier.name,
         )  # fmt: skip
-        net.lag(trim, thaw, table["freeze_least"].minutes, when=freeze, reason="frozen hard right through")
+        net.lag(
+            trim, thaw, tier.to_freeze_min or table["freeze_least"].minutes, when=freeze,
+            reason="frozen hard right through",
+        )  # fmt: skip
         net.hold(trim, thaw, FREEZER, layer_dl, f"layers of {tier.name}", when=freeze)
         fill = net.add(
             f"fill.{tier.key}", f"Fill and crumb-coat {tier.name}", TaskKind.FILL, net.minutes("fill", layers),
@@ -295,7 +321,7 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
     )
     baked, out = _bake(net)
     made = _creams(net)
-    built = {tier.key: _tier(net, tier, out, made, freeze) for tier in job.tiers}
+    built = {tier.key: _tier(net, tier, baked, out, made, freeze) for tier in job.tiers}
     end = _handover(net, [tier.name for tier in job.tiers if tier.loads])
     cakes = [tier for tier in job.tiers if tier.loads]
     creams = {cream.key: cream for cream in job.creams}
@@ -330,9 +356,8 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
         )  # fmt: skip
         start = next(task.key for task in net.tasks if task.kind is TaskKind.DECORATE)
         net.lag(
-            dried, start, early.dry_min, most_h=table["flower_dry_most"].value,
-            reason="flowers dry before they are placed",
-        )  # fmt: skip
+            dried, start, early.dry_min, most_h=early.most_min / 60, reason="flowers are ready before they are placed"
+        )
     supports = ""
     if len(cakes) > 1:
         supports = net.add(
@@ -350,8 +375,11 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
         net.lag(box, end, table["box_wait"].value, reason="boxed before it leaves")
         net.hold(box, end, FRIDGE if cold else BENCH, room, f"{tier.name}, boxed")
         net.buffers.append(
-            Buffer(before=box, after=end, wanted=steps_of(wishes.buffer_min), weight=max(0, round(wishes.pauses)))
-        )
+            Buffer(
+                before=box, after=end, wanted=steps_of(wishes.buffer_min),
+                weight=max(0, round(BOXED_WEIGHT * wishes.pauses)),
+            )
+        )  # fmt: skip
         if tier.loads:
             net.lag(first, end, most_h=table["filled_age"].value, reason="filled no longer ago than it keeps fresh")
             thaw = net.key(f"thaw.{tier.key}")
@@ -367,6 +395,7 @@ def network(job: JobWork, kitchen: Kitchen, clock: Grid, wishes: Wishes, resourc
                 Span(before=baked[last_load], after=end, weight=weight, when=f"!{freeze}", label=f"age of {tier.name}")
             )
             net.spans.append(Span(before=first, after=end, weight=weight, when=freeze, label=f"age of {tier.name}"))
+    _own_order(net)
     _cleaning(net, list(out.values()))
     if wishes.shopping:
         shop = net.add("shop", "Buy and put away", TaskKind.SHOP, net.minutes("shop", 1), needs=(net.hands("buying"),))
@@ -384,11 +413,15 @@ def _handover(net: _Network, names: list[str]) -> str:
     job, clock = net.job, net.clock
     opens, closes = clock.step(job.opens, up=True), clock.step(job.closes)
     hand = net.hands("driving")
+    weight = max(0, round(net.wishes.in_time))
     if job.collected:
-        return net.add(
+        over = net.add(
             "hand-over", "Hand over to the client", TaskKind.HAND_OVER, net.minutes("hand_over", 0),
             needs=(net.hands("finishing"),), earliest=opens, latest=closes, part=job.title,
         )  # fmt: skip
+        # The client may come when the window opens.
+        net.reserves.append(Reserve(task=over, by=opens + net.tasks[-1].steps, weight=weight))
+        return over
     van = Need(options=((VAN, 1),))
     tiers = max(1, len(names))
     drive = net.minutes("drive", job.travel_min)
@@ -401,6 +434,11 @@ def _handover(net: _Network, names: list[str]) -> str:
         earliest=opens, latest=closes, part=job.title,
     )  # fmt: skip
     chain.append(set_up)
+    away = [task for task in net.tasks if task.key in chain]
+    reserve = reserve_of(away, net.wishes.late_share)
+    net.reserves.append(
+        Reserve(task=set_up, by=max(opens + away[-1].steps, closes - reserve), weight=weight, wanted=reserve)
+    )
     if job.travel_min:
         chain.append(net.add("return", "Drive back", TaskKind.RETURN, drive, needs=(hand, van), part=job.title))
     for before, after in itertools.pairwise(chain):
@@ -412,6 +450,105 @@ def _handover(net: _Network, names: list[str]) -> str:
         )  # fmt: skip
         net.lag(set_up, back, 12 * 60.0, reason="after the party")
     return load
+
+
+def reserve_of(tasks: Sequence[Task], share: float) -> int:
+    """
+    How much later than planned work that follows without a pause is over in all but a share of cases. [step]
+
+    Each duration is a two-piece normal round its median, as in the simulation; their sum is taken as normal with its
+    mean and variance (central limit theorem).
+    """
+    shift, variance = 0.0, 0.0
+    for task in tasks:
+        low = max(0.0, task.steps - task.low_steps) / Z80
+        high = max(0.0, task.high_steps - task.steps) / Z80
+        mean = (high - low) / sqrt(2 * pi)
+        shift += mean
+        variance += (high**2 + low**2) / 2 - mean**2
+    return max(0, ceil(shift + NormalDist().inv_cdf(1 - share) * sqrt(variance)))
+
+
+def _own_order(net: _Network) -> None:
+    """
+    Keep apart in the making what must stay out of a formula of the same commission.
+
+    Fillings among themselves, and batters that share no oven load, are made in the order of work with the fewest
+    clean-downs. Between a batter and a filling either may come first, with a clean-down after the batter. Batters of
+    one load are open at the same time whatever the order is: a note says so where the hand is.
+    """
+    job, free = net.job, dict(net.job.free)
+    tasks = {task.key for task in net.tasks}
+    batters = {mix.formula for mix in job.mixes}
+    mixes = {f: [net.key(f"mix.{mix.key}") for mix in job.mixes if mix.formula == f] for f in batters}
+    together = {
+        frozenset((mix.formula, other.formula))
+        for load in job.loads for mix in job.mixes for other in job.mixes
+        if mix.key in load.mixes and other.key in load.mixes
+    }  # fmt: skip
+
+    def steps(formula: str) -> list[str]:
+        first = net.key(f"weigh.{formula}" if formula in batters else f"make.{formula}")
+        return [key for key in (first, *mixes.get(formula, ())) if key in tasks]
+
+    order = [formula for formula in job.order if steps(formula)]
+    for before, after in itertools.combinations(order, 2):
+        if (before in batters) != (after in batters):
+            continue
+        dirty = frozenset(free.get(after, ())) & job.carries(before)
+        threat = frozenset(free.get(before, ())) & job.carries(after)
+        if not (dirty or threat):
+            continue
+        if frozenset((before, after)) in together:
+            for formula, kept_out in ((after, dirty), (before, threat)):
+                if kept_out:
+                    net.note(mixes[formula], f"keep out {', '.join(sorted(kept_out))}: clean bowl and tools first")
+            continue
+        if dirty:
+            clean = net.key(f"clean-down.before.{after}")
+            if clean not in tasks:
+                net.add(
+                    f"clean-down.before.{after}", f"Clean down after {', '.join(sorted(dirty))}", TaskKind.CLEAN_DOWN,
+                    net.minutes("clean_down", 0), needs=(net.hands("cleaning"),), part=job.title,
+                )  # fmt: skip
+                tasks.add(clean)
+            for key in steps(before):
+                net.lag(key, clean, reason="after the last open use")
+            net.lag(clean, steps(after)[0], reason="made with clean tools")
+        else:
+            for key in steps(before):
+                net.lag(key, steps(after)[0], reason="what must stay free is made first")
+    _clean_after_baking(net, order, batters, steps)
+
+
+def _clean_after_baking(net: _Network, order: list[str], batters: set[str], steps: Callable[[str], list[str]]) -> None:
+    """Clean down after the batters where a filling must stay free of what is in them, and keep it out of between."""
+    job, free = net.job, dict(net.job.free)
+    carried = {f: job.carries(f) for f in order if f in batters}
+    kept_out: set[str] = set()
+    open_, outside = [], []
+    for formula, allergens in carried.items():
+        for other in order:
+            threat = allergens & frozenset(free.get(other, ())) if other not in batters else frozenset()
+            if threat:
+                kept_out |= threat
+                open_ += steps(formula)
+                outside += steps(other)
+    if not open_:
+        return
+    last = net.add(
+        "clean-down.batters", f"Clean down after {', '.join(sorted(kept_out))}", TaskKind.CLEAN_DOWN,
+        net.minutes("clean_down", 0), needs=(net.hands("cleaning"),), part=job.title,
+    )  # fmt: skip
+    inside = tuple(dict.fromkeys(open_))
+    for key in inside:
+        net.lag(key, last, reason="after the last open use")
+    net.spans.append(Span(before=inside[-1], after=last, weight=1, label="cleaning down"))
+    net.blocks.append(
+        Block(
+            key=last, inside=inside, last=last, outside=tuple(dict.fromkeys(outside)), what=", ".join(sorted(kept_out))
+        )
+    )
 
 
 def _cleaning(net: _Network, turned: list[str]) -> None:
@@ -518,10 +655,11 @@ def problem_of(jobs: tuple[JobWork, ...], kitchen: Kitchen, clock: Grid, wishes:
         resources=resources,
         lags=tuple(lag for net in nets for lag in net.lags),
         holds=tuple(hold for net in nets for hold in net.holds),
-        blocks=tuple(blocks),
+        blocks=tuple(block for net in nets for block in net.blocks) + tuple(blocks),
         choices=tuple(choice for net in nets for choice in net.choices),
         spans=tuple(span for net in nets for span in net.spans if span.weight),
         buffers=tuple(buffer for net in nets for buffer in net.buffers if buffer.weight),
+        reserves=tuple(reserve for net in nets for reserve in net.reserves if reserve.weight),
         jobs=tuple(job.key for job in jobs),
         labels=tuple(job.title for job in jobs),
     )

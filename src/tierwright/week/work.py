@@ -121,6 +121,9 @@ class TierWork:
         Area to coat. [dm2]
     coat_factor
         Time of this finish over that of a plain smooth coat. [-]
+    to_fill_min, to_freeze_min, to_thaw_min
+        What its thickest layer takes from the oven until it may be filled, in the freezer until it is hard, and in the
+        fridge until no ice is left; 0 where it has not been worked out. [min]
     """
 
     key: str
@@ -134,16 +137,31 @@ class TierWork:
     coat_dm2: float
     count: int = 1
     coat_factor: float = 1.0
+    to_fill_min: float = 0.0
+    to_freeze_min: float = 0.0
+    to_thaw_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AheadWork:
-    """Flowers made before: a key, what is done, hands' time, and how long they dry before they are laid. [min]"""
+    """
+    Flowers made or made ready before.
+
+    Attributes
+    ----------
+    key, label
+        Its key, and what is done.
+    hands_min
+        Hands' time. [min]
+    dry_min, most_min
+        How long they dry, drink or lie under weights before they are laid, at least and at most. [min]
+    """
 
     key: str
     label: str
     hands_min: float
     dry_min: float
+    most_min: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +189,8 @@ class JobWork:
         Piping, bands, drips, paint and leaf by the finish's own list. [min]
     ahead
         Flowers that are made before and dry until they are laid.
+    long_ahead
+        Flowers that are begun before the week is, such as pressed ones.
     hire
         Whether hire pieces are fetched back on a later day.
     contains
@@ -179,6 +199,10 @@ class JobWork:
         Allergens that nobody has said are absent, by formula: unknown is never read as absent.
     avoids
         Allergens that guests of this commission react to.
+    order
+        Formulas in the order of work with the fewest clean-downs.
+    free
+        What must not get into a formula in the making and is not in it anyway, by formula.
     """
 
     key: str
@@ -195,10 +219,19 @@ class JobWork:
     flowers: int = 0
     finish_min: float = 0.0
     ahead: tuple[AheadWork, ...] = ()
+    long_ahead: tuple[AheadWork, ...] = ()
     hire: bool = False
     contains: tuple[tuple[str, tuple[str, ...]], ...] = ()
     perhaps: tuple[tuple[str, tuple[str, ...]], ...] = ()
     avoids: tuple[str, ...] = ()
+    order: tuple[str, ...] = ()
+    free: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    def carries(self, formula: str) -> frozenset[str]:
+        """Everything that a formula contains or may contain for all that is known."""
+        return frozenset(
+            one for key, allergens in (*self.contains, *self.perhaps) if key == formula for one in allergens
+        )
 
     def all_allergens(self) -> frozenset[str]:
         """Everything that any part of it contains."""
