@@ -61,7 +61,7 @@ def catalogue(language: str) -> Catalog:
 
 
 def sayings(message: Message) -> tuple[str, ...]:
-    return (message.string,) if isinstance(message.string, str) else tuple(message.string)
+    return (message.string,) if isinstance(message.string, str) else tuple(message.string or ())
 
 
 def test_every_string_has_words_in_spanish() -> None:
