@@ -85,11 +85,14 @@ class Scene:
     ----------
     models
         Tiers and boards first.
+    tiers
+        What casts shadows, bottom first.
     floor_mm, top_mm, reach_mm
         Levels of the table and of the highest tier, and half the greatest width. [mm]
     """
 
     models: tuple[Model, ...]
+    tiers: tuple[Surface, ...]
     floor_mm: float
     top_mm: float
     reach_mm: float
@@ -97,14 +100,15 @@ class Scene:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fineness:
-    """How far apart points lie along sides, and along lines. [mm]"""
+    """How far apart points lie along sides, and along lines, and how many lie round a bead. [mm], [-]"""
 
     side_mm: float
     line_mm: float
+    around: int
 
 
-FOR_A_BROWSER: Final = Fineness(side_mm=7.0, line_mm=2.4)
-FOR_A_PICTURE: Final = Fineness(side_mm=2.5, line_mm=1.0)
+FOR_A_BROWSER: Final = Fineness(side_mm=12.0, line_mm=3.6, around=8)
+FOR_A_PICTURE: Final = Fineness(side_mm=2.5, line_mm=1.0, around=20)
 HERE: Final = np.eye(3, 4)[None]
 
 
@@ -149,11 +153,11 @@ def scene_of(seen: Look, fineness: Fineness = FOR_A_BROWSER, seed: int = SEED) -
         hue = "#ffffff" if painted else surface.colour
         models.append(_single(f"{surface.name} tier", mesh, Material.COAT, hue))
     models += _lying(seen.placed, tiers, fineness, seed)
-    models += _standing(seen.placed)
+    models += _standing(seen.placed, fineness)
     models += _flowering(seen.placed, seed)
     models += _written(seen.letters)
     reach = max([surface.foot.reach_mm for surface in seen.surfaces] + [slab.rim.reach_mm for slab in seen.boards])
-    return Scene(models=tuple(models), floor_mm=seen.floor_mm, top_mm=seen.top_mm, reach_mm=reach)
+    return Scene(models=tuple(models), tiers=seen.surfaces, floor_mm=seen.floor_mm, top_mm=seen.top_mm, reach_mm=reach)
 
 
 def _single(name: str, mesh: Mesh, material: Material, colour: str) -> Model:
@@ -190,19 +194,29 @@ def _lying(placed: Iterable[Placed], tiers: Mapping[int, Surface], fine: Finenes
         yield _single(f"{what} {tier}", joined(meshes), material, colour)
 
 
-PIECES: Final = {"bead": pieces.bead, "shell": pieces.shell, "rosette": pieces.rosette}
+def _piece(what: str, fine: Fineness) -> Mesh | None:
+    match what:
+        case "bead":
+            return pieces.bead(fine.around)
+        case "shell":
+            return pieces.shell()
+        case "rosette":
+            return pieces.rosette()
+    return None
 
 
-def _standing(placed: Iterable[Placed]) -> Iterable[Model]:
+def _standing(placed: Iterable[Placed], fine: Fineness) -> Iterable[Model]:
     """Return piped pieces, each kind once with all its places."""
     groups: dict[str, list[Placed]] = defaultdict(list)
     for one in placed:
-        if one.what in PIECES:
-            groups[one.what].append(one)
+        groups[one.what].append(one)
     for what, some in groups.items():
+        mesh = _piece(what, fine)
+        if mesh is None:
+            continue
         yield Model(
             name=what,
-            mesh=PIECES[what](),
+            mesh=mesh,
             material=Material.COAT,
             places=np.array([_frame(one.at_mm, one.out, one.along, one.size_mm) for one in some]),
             colours=tuple(one.colour for one in some),
@@ -297,7 +311,17 @@ def plain(scene: Scene) -> dict[str, Any]:
         "floor_mm": round(scene.floor_mm, 2),
         "top_mm": round(scene.top_mm, 2),
         "reach_mm": round(scene.reach_mm, 2),
+        "tiers": [_plain_tier(tier) for tier in scene.tiers],
         "models": [_plain_model(model) for model in scene.models],
+    }
+
+
+def _plain_tier(tier: Surface) -> dict[str, Any]:
+    return {
+        "foot_mm": round(tier.foot_mm, 2),
+        "top_mm": round(tier.top_mm, 2),
+        "top_scale": round(tier.top_scale, 4),
+        "ring": [[round(x, 1), round(y, 1)] for x, y in tier.foot.path.polygon(0.5)],
     }
 
 

@@ -15,6 +15,7 @@ UP: Final = np.array([0.0, 0.0, 1.0])
 ROPE_LOBES: Final = 3
 FLAKE_MM: Final = 9.0
 """Mean width of a torn piece of leaf. [mm] From memory."""
+COARSE_MM: Final = 2.0
 FILM_MM: Final = 0.12
 """How far leaf and stripes are drawn off the coat, so that they are seen. [mm]"""
 
@@ -46,7 +47,7 @@ def rope_mesh(one: Placed, *, twisted: bool, stands: bool, step_mm: float) -> Me
     rise = np.tile(UP, (len(line), 1)) if stands else outward
     across = np.cross(rise, ahead)
     length, width, height = one.size_mm
-    around = 12 if twisted else 8
+    around = (3 if twisted else 2) * (3 if step_mm > COARSE_MM else 6)
     angle = np.arange(around) * 2 * pi / around
     # Sunk by a little, as soft icing settles.
     middle = line + rise * (height * 0.45)
@@ -87,7 +88,7 @@ def drip_mesh(one: Placed) -> Mesh:
     across = np.cross(UP, flat)
     length, width, thick = one.size_mm
     down = (end - start) / max(np.linalg.norm(end - start), 1e-9)
-    sides = np.linspace(0.0, pi, 9)
+    sides = np.linspace(0.0, pi, 7)
     rows: list[Numbers] = []
     for at, wide, deep in _drip_profile(length, width, thick):
         if at < 0:  # still on the top

@@ -15,19 +15,18 @@ import shapely
 from tierwright.drawings.scene_mesh import Mesh, Numbers, grid_of, joined
 from tierwright.finish import Bloom, FaceStyle, face
 
-AROUND: Final = 14
 RIDGES: Final = 7
 LETTER_CORNER: Final = 0.004
 """How far the outline of a letter may be straightened. [size of type]"""
 
 
 @lru_cache(maxsize=32)
-def bead() -> Mesh:
+def bead(around: int) -> Mesh:
     """Return a ball pressed on by a plain tip and drawn off: round, with a soft peak."""
-    profile = ((1.0, 0.0), (1.02, 0.22), (0.93, 0.5), (0.7, 0.74), (0.4, 0.88), (0.16, 0.955), (0.0, 1.0))
-    turns = np.arange(AROUND) * 2 * pi / AROUND
+    profile = ((1.0, 0.0), (1.02, 0.25), (0.9, 0.55), (0.58, 0.82), (0.22, 0.94), (0.0, 1.0))
+    turns = np.arange(around) * 2 * pi / around
     return grid_of(
-        [np.column_stack([r * np.cos(turns) / 2, r * np.sin(turns) / 2, np.full(AROUND, z)]) for r, z in profile],
+        [np.column_stack([r * np.cos(turns) / 2, r * np.sin(turns) / 2, np.full(around, z)]) for r, z in profile],
         closed=True,
     )
 

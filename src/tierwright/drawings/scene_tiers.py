@@ -21,6 +21,8 @@ SOFT: Final = (0.55, 1.3)
 """Where a sprayed patch begins to fade and where it ends, by its half width. [-] Chosen by us."""
 SPRAYED: Final = 0.8
 STROKE_MM: Final = 26.0
+TOP_ROWS: Final = (0.96, 0.91, 0.86, 0.81, 0.76, 0.7, 0.5, 0.0)
+"""Where a level face has points, close together where shadows fall on it. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -115,7 +117,7 @@ def tier_mesh(
         rows.append(_row(surface, ring, up, inset))
         tints.append(np.tile(colour, (len(ring.at_mm), 1)))
     lip = rows[-1]
-    for share in (0.94, 0.6, 0.3, 0.0):
+    for share in TOP_ROWS:
         inner = lip.copy()
         inner[:, :2] *= share
         rows.append(inner)
@@ -205,7 +207,7 @@ def slab_mesh(slab: Slab, step_mm: float) -> Mesh:
     rows = []
     for inset, level, share in (
         (0.0, slab.foot_mm, 1.0), (0.0, slab.top_mm - edge, 1.0), (0.3 * edge, slab.top_mm - 0.3 * edge, 1.0),
-        (edge, slab.top_mm, 1.0), (edge, slab.top_mm, 0.97), (edge, slab.top_mm, 0.5), (edge, slab.top_mm, 0.0),
+        (edge, slab.top_mm, 1.0), *((edge, slab.top_mm, share) for share in TOP_ROWS),
     ):  # fmt: skip
         flat = (ring.at_mm - ring.out * inset) * share
         rows.append(np.column_stack([flat, np.full(len(flat), level)]))

@@ -1,8 +1,7 @@
 // The finished cake, turned by hand. Its surfaces come from the server; nothing about the cake is worked out here.
 import {
-  BufferAttribute, BufferGeometry, CircleGeometry, Color, DirectionalLight, HemisphereLight, InstancedMesh, Matrix4,
-  Mesh, MeshLambertMaterial, MeshPhongMaterial, PCFShadowMap, PerspectiveCamera, Scene, SRGBColorSpace, Vector3,
-  WebGLRenderer, DoubleSide,
+  BufferAttribute, BufferGeometry, Color, DoubleSide, FrontSide, Matrix3, Matrix4, Mesh, MeshBasicMaterial,
+  PerspectiveCamera, RingGeometry, Scene, SRGBColorSpace, Vector3, WebGLRenderer,
 } from "../web/vendor/three/three.module.min.js";
 
 const figure = document.querySelector("[data-look]");
@@ -40,84 +39,184 @@ function geometry(model) {
   return made;
 }
 
-function material(model) {
-  const common = { side: DoubleSide, vertexColors: Boolean(model.tint) };
-  switch (model.material) {
-    case "metal": return new MeshPhongMaterial({ ...common, shininess: 60, specular: 0xfff0c0 });
-    case "poured": return new MeshPhongMaterial({ ...common, shininess: 90, specular: 0x777777 });
-    case "ribbon": return new MeshPhongMaterial({ ...common, shininess: 25, specular: 0x333333 });
-    default: return new MeshLambertMaterial(common);
+// The light stands still while the eye goes round, so it is worked once for every point: a machine without a graphics
+// chip then has nothing left to do but to fill triangles.
+const SUNS = [[-0.5, -0.62, 0.6], [-0.42, -0.7, 0.58], [-0.58, -0.52, 0.63], [-0.5, -0.6, 0.72]].map(
+  (way) => new Vector3(...way).normalize(),
+);
+const FILL = new Vector3(0.75, -0.5, 0.35).normalize();
+const EYE = new Vector3(-0.2, -0.95, 0.25).normalize();
+const GLOSS = { poured: [0.55, 40], metal: [0.9, 12], ribbon: [0.25, 20], board: [0.08, 30], coat: [0.05, 16] };
+const BOTH_SIDES = new Set(["petal", "metal"]);
+const SECTORS = 128;
+
+class Shade {
+  constructor(cake) {
+    // Every tier's reach by direction: all outlines are seen whole from their middle.
+    this.tiers = cake.tiers.map(({ foot_mm: foot, top_mm: top, top_scale: lean, ring }) => {
+      const reach = new Float32Array(SECTORS);
+      for (let i = 0; i < SECTORS; i += 1) reach[i] = Shade.reach(ring, ((i + 0.5) / SECTORS) * 2 * Math.PI - Math.PI);
+      return { foot, top, lean, reach, most: Math.max(...reach) };
+    });
+    this.top = Math.max(...this.tiers.map((tier) => tier.top));
+  }
+
+  static reach(ring, turn) {
+    const [dx, dy] = [Math.cos(turn), Math.sin(turn)];
+    let found = 0;
+    for (let i = 0; i < ring.length; i += 1) {
+      const [x1, y1] = ring[i];
+      const [x2, y2] = ring[(i + 1) % ring.length];
+      const across = dx * (y2 - y1) - dy * (x2 - x1);
+      if (Math.abs(across) < 1e-9) continue;
+      const away = (x1 * (y2 - y1) - y1 * (x2 - x1)) / across;
+      const share = (x1 * dy - y1 * dx) / across;
+      if (away > found && share >= -1e-6 && share <= 1 + 1e-6) found = away;
+    }
+    return found;
+  }
+
+  // How far outside a tier's side a place lies. [mm]
+  outside(tier, x, y, z) {
+    const far = Math.hypot(x, y);
+    const sector = Math.min(SECTORS - 1, Math.floor(((Math.atan2(y, x) + Math.PI) / (2 * Math.PI)) * SECTORS));
+    const share = (z - tier.foot) / (tier.top - tier.foot);
+    return far - tier.reach[sector] * (1 - share * (1 - tier.lean));
+  }
+
+  sees(point, sun) {
+    const span = (this.top - point.z) / sun.z;
+    if (span < 2) return 1;
+    for (let away = 5; away < span; away += Math.max(5, span / 14)) {
+      const [x, y, z] = [point.x + sun.x * away, point.y + sun.y * away, point.z + sun.z * away];
+      for (const tier of this.tiers) {
+        if (z > tier.foot && z < tier.top && Math.hypot(x, y) < tier.most && this.outside(tier, x, y, z) < -1.5) return 0;
+      }
+    }
+    return 1;
+  }
+
+  // Near a wall, and near the floor, less of the room is seen.
+  open(point, facing) {
+    let light = 1;
+    for (const tier of this.tiers) {
+      if (point.z > tier.top - 1) continue;
+      const away = this.outside(tier, point.x, point.y, Math.max(point.z, tier.foot));
+      const below = Math.max(0, tier.foot - point.z);
+      if (facing.z > 0.3 && away > -1) light *= 1 - 0.5 * facing.z * Math.exp(-(away + below) / 22);
+      if (Math.abs(facing.z) < 0.6 && Math.abs(away) < 6 && point.z >= tier.foot) {
+        light *= 1 - 0.3 * Math.exp(-(point.z - tier.foot) / 16);
+      }
+    }
+    return light;
+  }
+
+  // Light at a place, and what a gloss adds to it.
+  at(point, facing, [shine, tight]) {
+    let sun = 0;
+    let glint = 0;
+    for (const way of SUNS) {
+      const square = facing.dot(way);
+      if (square > 0 && this.sees(point, way)) {
+        sun += square / SUNS.length;
+        const half = way.clone().add(EYE).normalize();
+        glint += Math.max(0, facing.dot(half)) ** tight / SUNS.length;
+      }
+    }
+    const open = this.open(point, facing);
+    const sky = 0.46 + 0.17 * facing.z;
+    const side = 0.12 * Math.max(0, facing.dot(FILL));
+    return [open * (sky + side) + 0.62 * sun, shine * glint * 0.5];
   }
 }
 
-function placed(model) {
-  const shape = geometry(model);
-  const colours = model.colours.map((hue) => new Color().setStyle(hue, SRGBColorSpace));
-  const stuff = material(model);
-  let made;
-  if (model.places) {
-    const numbers = new Float32Array(bytes(model.places).buffer);
-    const count = numbers.length / 12;
-    made = new InstancedMesh(shape, stuff, count);
-    const place = new Matrix4();
-    for (let i = 0; i < count; i += 1) {
-      const m = numbers.subarray(12 * i, 12 * i + 12);
-      place.set(m[0], m[1], m[2], m[3], m[4], m[5], m[6], m[7], m[8], m[9], m[10], m[11], 0, 0, 0, 1);
-      made.setMatrixAt(i, place);
-      made.setColorAt(i, colours[model.colour_of ? model.colour_of[i] : 0]);
+const COARSEST = 0.6;
+const HERE = [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0];
+
+function lit(shade, shape, model, points, colours, faces, scratch) {
+  const { place, turn, point, facing } = scratch;
+  const numbers = model.places ? new Float32Array(bytes(model.places).buffer) : HERE;
+  const held = shape.getAttribute("position");
+  const normals = shape.getAttribute("normal");
+  const tint = shape.getAttribute("color");
+  const gloss = GLOSS[model.material] ?? [0, 1];
+  const hues = model.colours.map((hue) => new Color().setStyle(hue, SRGBColorSpace));
+  const corners = shape.getIndex().array;
+  for (let i = 0; i < numbers.length / 12; i += 1) {
+    const m = numbers.slice(12 * i, 12 * i + 12);
+    place.set(...m, 0, 0, 0, 1);
+    turn.getNormalMatrix(place);
+    const hue = hues[model.colour_of ? model.colour_of[i] : 0];
+    const first = points.length / 3;
+    for (let j = 0; j < held.count; j += 1) {
+      point.fromBufferAttribute(held, j).applyMatrix4(place);
+      facing.fromBufferAttribute(normals, j).applyMatrix3(turn).normalize();
+      // A petal's other side is as bright as the one that is turned up.
+      if (BOTH_SIDES.has(model.material) && facing.dot(EYE) < 0 && facing.z < 0) facing.negate();
+      const [light, glint] = shade.at(point, facing, gloss);
+      points.push(point.x, point.y, point.z);
+      for (const [k, part] of [hue.r, hue.g, hue.b].entries()) {
+        colours.push(Math.min(1, part * (tint ? tint.getComponent(j, k) : 1) * light + glint));
+      }
     }
-    made.computeBoundingSphere();
-  } else {
-    stuff.color = colours[0];
-    made = new Mesh(shape, stuff);
+    for (const corner of corners) faces.push(first + corner);
   }
-  made.castShadow = made.receiveShadow = true;
-  made.name = model.name;
-  return made;
+}
+
+function surface(points, colours, faces, side) {
+  const made = new BufferGeometry();
+  made.setAttribute("position", new BufferAttribute(new Float32Array(points), 3));
+  made.setAttribute("color", new BufferAttribute(new Float32Array(colours), 3));
+  made.setIndex(faces);
+  return new Mesh(made, new MeshBasicMaterial({ vertexColors: true, side }));
 }
 
 function world(cake) {
   const scene = new Scene();
-  for (const model of cake.models) scene.add(placed(model));
-  const table = new Mesh(new CircleGeometry(cake.reach_mm * 1.7, 64), new MeshLambertMaterial({ color: 0xd9d2c8 }));
-  table.position.z = cake.floor_mm - 0.2;
-  table.receiveShadow = true;
-  scene.add(table);
-  const sky = new HemisphereLight(0xffffff, 0xb8a893, 1.55);
-  sky.position.set(0, 0, 1);
-  scene.add(sky);
-  const size = Math.max(cake.top_mm - cake.floor_mm, 2 * cake.reach_mm);
-  const sun = new DirectionalLight(0xfff3e2, 2.0);
-  sun.position.set(-0.9 * size, -1.1 * size, 1.5 * size);
-  sun.target.position.set(0, 0, cake.top_mm / 2);
-  sun.castShadow = true;
-  sun.shadow.mapSize.set(1024, 1024);
-  Object.assign(sun.shadow.camera, {
-    left: -size, right: size, top: size, bottom: -size, near: 0.1 * size, far: 4.5 * size,
-  });
-  sun.shadow.normalBias = 1.2;
-  sun.shadow.bias = -0.0006;
-  scene.add(sun, sun.target);
-  const fill = new DirectionalLight(0xdfe8ff, 0.45);
-  fill.position.set(size, -0.6 * size, 0.5 * size);
-  scene.add(fill);
+  const shade = new Shade(cake);
+  const scratch = { place: new Matrix4(), turn: new Matrix3(), point: new Vector3(), facing: new Vector3() };
+  for (const side of [FrontSide, DoubleSide]) {
+    const [points, colours, faces] = [[], [], []];
+    for (const model of cake.models) {
+      if (BOTH_SIDES.has(model.material) === (side === DoubleSide)) {
+        lit(shade, geometry(model), model, points, colours, faces, scratch);
+      }
+    }
+    if (side === FrontSide) {
+      const table = new RingGeometry(0.5 * cake.reach_mm, 1.9 * cake.reach_mm, 72, 22);
+      table.translate(0, 0, cake.floor_mm - 0.2);
+      const cloth = { material: "cloth", colours: ["#d9d2c8"] };
+      lit(shade, table, cloth, points, colours, faces, scratch);
+    }
+    if (faces.length) scene.add(surface(points, colours, faces, side));
+  }
   return scene;
 }
 
+// Chromium and Firefox name a renderer that has no chip behind it.
+function inSoftware() {
+  const probe = document.createElement("canvas").getContext("webgl2");
+  const told = probe?.getExtension("WEBGL_debug_renderer_info");
+  const name = told ? String(probe.getParameter(told.UNMASKED_RENDERER_WEBGL)) : "";
+  probe?.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|software|basic render/i.test(name);
+}
+
 function begin(cake) {
-  const renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, powerPreference: "low-power" });
+  const slow = inSoftware();
+  const renderer = new WebGLRenderer({ canvas, antialias: !slow, alpha: true, powerPreference: "low-power" });
   renderer.outputColorSpace = SRGBColorSpace;
-  renderer.shadowMap.enabled = true;
-  renderer.shadowMap.type = PCFShadowMap;
   const scene = world(cake);
   const camera = new PerspectiveCamera(24, 1, 10, 20000);
   camera.up.set(0, 0, 1);
   const middle = new Vector3(0, 0, (cake.floor_mm + cake.top_mm) / 2);
   const FRONT = { turn: -0.24, tip: 0.26, near: 1 };
   const view = { ...FRONT };
-  let ratio = Math.min(window.devicePixelRatio || 1, 2);
+  let ratio = slow ? 1 : Math.min(window.devicePixelRatio || 1, 2);
   let byItself = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+  const finest = ratio;
   let asked = false;
+  let resting = 0;
   let last = 0;
   const spans = [];
 
@@ -147,8 +246,8 @@ function begin(cake) {
     const middling = spans.sort((a, b) => a - b)[6];
     spans.length = 0;
     canvas.dataset.span = middling.toFixed(1);
-    if (middling > 27 && ratio > 0.5) {
-      ratio = Math.max(0.5, ratio * (middling > 50 ? 0.7 : 0.85));
+    if (middling > 27 && ratio > COARSEST) {
+      ratio = Math.max(COARSEST, ratio * (middling > 50 ? 0.7 : 0.85));
       size();
     }
   };
@@ -156,17 +255,23 @@ function begin(cake) {
     asked = false;
     const span = now - last;
     last = now;
+    clearTimeout(resting);
+    if (!byItself && renderer.getPixelRatio() < finest) resting = setTimeout(rest, 250);
     if (byItself) {
-      if (span < 250) {
-        view.turn += Math.min(span, 100) * 0.00035;
-        spare(span);
-      }
+      view.turn += Math.min(span, 100) * 0.00035;
+      if (span < 2000) spare(span);
       ask();
     }
     look();
     renderer.render(scene, camera);
-    renderer.shadowMap.autoUpdate = false;
     canvas.dataset.frames = Number(canvas.dataset.frames || 0) + 1;
+  };
+  // What stands still is shown as sharp as the screen is.
+  const rest = () => {
+    const quick = ratio;
+    ratio = finest;
+    size();
+    ratio = quick;
   };
   const ask = () => {
     if (asked) return;
@@ -176,6 +281,7 @@ function begin(cake) {
   const mover = figure.querySelector("[data-by-itself]");
   const goByItself = (on) => {
     byItself = on;
+    if (renderer.getPixelRatio() !== ratio) size();
     mover.setAttribute("aria-pressed", String(on));
     ask();
   };
