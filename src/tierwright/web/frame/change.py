@@ -140,7 +140,10 @@ def _even(text: str) -> str:
 
 
 def in_words(part: Part, before: Mapping[str, str], after: Mapping[str, str]) -> str:
-    """Return what a change changed, such as ``People invited: 124 to 96``."""
+    """Return what a change changed, such as ``People invited: 124 to 96``; of what touches health, only that it did."""
+    if part.health:
+        # The words are copied into the record of deeds, which is not erased with the health data.
+        return str(part.title)
     said: list[str] = []
     labels = dict(names_of(part, {**before, **after}))
     for name, label in labels.items():

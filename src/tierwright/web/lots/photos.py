@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,6 +14,8 @@ from tierwright.web.access import Door
 from tierwright.web.lots.models import LabelPhoto
 
 LARGEST_BYTES: Final = 4_000_000
+MOST_PIXELS: Final = 50_000_000
+"""A few kilobytes can unfold to more pixels than whoever opens the page has memory for."""
 MOST: Final = 2000
 """Photos of one kitchen."""
 
@@ -52,8 +55,26 @@ def read_picture(sent: UploadedFile[bytes]) -> tuple[Picture | None, str]:
     found = media_type(content)
     if found is None:
         return None, _("The photo is no JPEG, PNG or WebP picture.")
+    pixels = _pixels_of(content)
+    if pixels is None:
+        return None, _("The photo is no JPEG, PNG or WebP picture.")
+    if pixels > MOST_PIXELS:
+        return None, _("The photo has too many pixels.")
     kind, ending = found
     return Picture(media_type=kind, name=f"{hashlib.sha256(content).hexdigest()[:32]}.{ending}", content=content), ""
+
+
+def _pixels_of(content: bytes) -> int | None:
+    """Return how many pixels a picture says that it has, without unfolding it; None where it cannot be read."""
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP")) as found:
+            return found.width * found.height
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        return MOST_PIXELS + 1
+    except (OSError, SyntaxError, ValueError):
+        return None
 
 
 def keep_picture(door: Door, picture: Picture) -> None:
