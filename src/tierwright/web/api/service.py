@@ -7,6 +7,7 @@ from copy import deepcopy
 from typing import Annotated, Any, Final
 
 from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
 from ninja import Field, NinjaAPI, Router, Status
 from ninja.errors import ValidationError
 
@@ -225,6 +226,28 @@ def _preview(tried: Tried, moves: Moves | None) -> Preview:
     return Preview(portions=found.sizing.stack.portions, questions=_asked(found.notes.questions), moves=moves)
 
 
+def _refusals() -> dict[str, Any]:
+    """Return what any operation may answer besides what it is asked for, for the description."""
+    said = {"type": "object", "properties": {"detail": {"type": "string"}}, "required": ["detail"]}
+    refusal = {"$ref": "#/components/schemas/Refusal"}
+    answers = (
+        ("400", "what was sent is no JSON", said),
+        ("401", "no token, or one that opens nothing", said),
+        ("404", "this kitchen has no such commission or version", said),
+        ("422", "what was sent cannot stand", refusal),
+    )
+    return {
+        "responses": {
+            code: {"description": words, "content": {"application/json": {"schema": schema}}}
+            for code, words, schema in answers
+        }
+    }
+
+
+for _place in router.path_operations.values():
+    for _operation in _place.operations:
+        _operation.openapi_extra = _refusals()
+
 api = NinjaAPI(
     title="Tierwright",
     version="1",
@@ -248,5 +271,7 @@ def admit_all() -> tuple[list[Any], str, str]:
     """Return the addresses; each operation asks for its token itself, and the description holds nothing private."""
     patterns, app, namespace = api.urls
     for pattern in patterns:
+        if pattern.name == "openapi-json":
+            pattern.callback = require_safe(pattern.callback)
         setattr(pattern.callback, "admits", Admits.ANYBODY)  # noqa: B010 (a function has no such attribute by type)
     return patterns, app, namespace

@@ -37,7 +37,7 @@ class OwnPassword(PasswordChangeView):
 
     template_name = "people/password.html"
     success_url = reverse_lazy("home")
-    http_method_names = ("get", "head", "post")  # type: ignore[assignment]
+    http_method_names = ("get", "head", "post")
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         """Lead on to turning sign-in on where nobody has a password yet."""

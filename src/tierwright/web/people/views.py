@@ -49,7 +49,7 @@ def home(request: HttpRequest) -> HttpResponse:
 class SignIn(LoginView):
     """Sign in; after too many failures, wait."""
 
-    http_method_names = ("get", "head", "post")  # type: ignore[assignment]
+    http_method_names = ("get", "head", "post")
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
 
