@@ -114,7 +114,7 @@ def _four_orders() -> tuple[tuple[JobWork, ...], Kitchen]:
 
 def test_four_orders_round_one_small_oven_are_taken_with_changes() -> None:
     jobs, owned = _four_orders()
-    answer = admit((), jobs, owned, settings=Settings(effort=0.5, rounds=0, polish=0.3))
+    answer = admit((), jobs, owned, settings=Settings(effort=0.1, rounds=0, polish=0.0))
     assert answer.answer is Answer.CHANGES
     # A skilled maker gives the two collected cakes fillings that keep, and holds them in the cool room.
     offered = {change.key for change in (*answer.changes, *answer.others)}

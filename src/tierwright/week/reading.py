@@ -70,9 +70,10 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
     )
     made = {cream.key for cream in creams}
     tiers = [
-        replace(
+        _timed(
             _tier(coated, f"tier.{tier.number}", f"{tier.name} tier", tier.layers, 1, loads, of_pan, made),
-            **_layer_times(dossier, tier.number),
+            dossier,
+            tier.number,
         )
         for tier, coated in zip(dossier.sizing.stack.tiers, dossier.coating.tiers, strict=True)
     ]
@@ -119,16 +120,17 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
     )
 
 
-def _layer_times(dossier: Dossier, tier: int) -> dict[str, float]:
-    """Return how long the thickest layer of a tier cools, freezes and thaws, as far as it has been worked out. [min]"""
+def _timed(tier: TierWork, dossier: Dossier, number: int) -> TierWork:
+    """Return a tier with how long its thickest layer cools, freezes and thaws, as far as that has been worked out."""
     for times in () if dossier.keeping is None else dossier.keeping.layers:
-        if times.tier == tier:
-            return {
-                "to_fill_min": 60 * (times.to_fill_h or 0.0),
-                "to_freeze_min": 60 * (times.to_freeze_h or 0.0),
-                "to_thaw_min": 60 * (times.to_thaw_h or 0.0),
-            }
-    return {}
+        if times.tier == number:
+            return replace(
+                tier,
+                to_fill_min=60 * (times.to_fill_h or 0.0),
+                to_freeze_min=60 * (times.to_freeze_h or 0.0),
+                to_thaw_min=60 * (times.to_thaw_h or 0.0),
+            )
+    return tier
 
 
 def _ahead(dossier: Dossier, kinds: tuple[str, ...]) -> tuple[AheadWork, ...]:
