@@ -56,6 +56,13 @@ def test_commands_that_are_named_exist(path: Path, program: Any) -> None:
             assert first in program.commands or first.startswith("-"), f"{name(path)}: tierwright {words}"
 
 
+def test_every_command_is_told_of(program: Any) -> None:
+    pages = [path for path in TEXTS if path.name != "README.md"]
+    told = {words[0] for path in pages for words in commands(path)}
+    told |= {word for path in pages for word in re.findall(r"`tierwright (\w+)", path.read_text(encoding="utf-8"))}
+    assert set(program.commands) <= told
+
+
 @pytest.mark.parametrize("path", [path for path in TEXTS if any(map(is_quick, commands(path)))], ids=name)
 def test_quick_commands_run(path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     load_commands()
