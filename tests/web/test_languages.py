@@ -20,7 +20,9 @@ from django.utils.translation.template import templatize
 from tests.web.conftest import Cast
 from tests.web.test_money import early, head, offered  # noqa: F401
 
+from tierwright.larder import Allergen
 from tierwright.web.money.offers import propose
+from tierwright.web.shared.known import ALLERGENS
 from tierwright.web.shared.links import make_link
 
 WEB = Path(__file__).resolve().parents[2] / "src" / "tierwright" / "web"
@@ -202,6 +204,25 @@ def test_amounts_and_days_are_written_the_spanish_way(cast: Cast, early: None) -
     page = Client().get(f"/client/{token}/").content.decode()
     assert '<html lang="es">' in page
     assert "Lo que se sabe de los alérgenos" in page
+
+
+def test_a_client_reads_of_allergens_in_their_own_language(cast: Cast) -> None:
+    speak(cast, "es")
+    _link, token = make_link(cast.commission, 30)
+    page = Client().get(f"/client/{token}/").content.decode()
+    known = page[page.index("Lo que se sabe de los alérgenos") :]
+    known = known[: known.index("</section>")]
+    for words in ("leche", "huevo", "avellana", "piso inferior", "«No declarado» significa", "Un piso vegano"):
+        assert words in known
+    assert not re.search(r"\b(?:milk|egg|hazelnuts?|wheat|tier|cake|not|the|packet)\b", re.sub(r"<[^>]*>", " ", known))
+
+
+def test_every_allergen_has_words_of_its_own_in_spanish() -> None:
+    assert set(ALLERGENS) == set(Allergen)
+    with translation.override("es"):
+        words = [str(saying) for saying in ALLERGENS.values()]
+    assert len(set(words)) == len(words)
+    assert not set(words) & {str(allergen) for allergen in Allergen}
 
 
 def test_somebody_not_signed_in_is_met_in_the_language_of_the_browser(cast: Cast) -> None:

@@ -21,7 +21,7 @@ from tierwright.web.frame.reading import page
 from tierwright.web.look.making import picture_for
 from tierwright.web.models import ClientLink, ClientQuestion, Commission, Version
 from tierwright.web.money.offers import offer_standing
-from tierwright.web.shared.known import allergens_of
+from tierwright.web.shared.known import allergens_of, tier_words
 from tierwright.web.shared.links import DAYS, link_of, make_link, open_questions
 from tierwright.working import Severity
 
@@ -142,7 +142,7 @@ def _cakes(dossier: Dossier) -> list[tuple[str, str, int]]:
     flavours = [flavour.name for flavour in dossier.commission.cake.flavours]
     stack = dossier.sizing.stack
     cakes = [
-        (tier.name, tier.flavour, 0 if tier.keepsake or tier.cutting is None else tier.cutting.portions)
+        (tier_words(tier.name), tier.flavour, 0 if tier.keepsake or tier.cutting is None else tier.cutting.portions)
         for tier in stack.tiers
     ]
     hidden = _("kitchen cake, cut out of sight")
