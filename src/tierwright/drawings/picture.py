@@ -31,7 +31,7 @@ ROOM: Final = 1.06
 """How much wider the picture is than the cake. [-]"""
 TABLE: Final = "#d9d2c8"
 BOUNCES: Final = 6
-EXPOSURE: Final = 1.12
+EXPOSURE: Final = 1.06
 SHOULDER: Final = 0.72
 """Light above this is drawn in softly, so that white icing keeps its form. [-]"""
 CLOTH_MM: Final = 900.0
