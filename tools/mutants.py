@@ -2,7 +2,7 @@
 Change one operator or limit of a decisive module at a time and see whether the room's own tests notice.
 
     coverage run --source=src/tierwright/price -m pytest tests/price tests/published/test_price_*.py
-    python tools/mutants.py .coverage --module price.ledger --module price.tax --each 12
+    python tools/mutants.py --data .coverage --module price.ledger --module price.tax --each 12
 
 A change is tried on the tests that were seen to run its line (coverage keeps which). Everything is imported once; each
 change is put into the running functions of a forked child, so that a try costs little more than its tests. The sample
@@ -189,23 +189,24 @@ def put(trail: Trail, node: ast.AST) -> None:
         getattr(parent, name)[place] = node
 
 
-def mutants(module: str) -> Iterator[Mutant]:
-    """Yield every change of a module."""
+def mutants(module: str, each: int, seed: int) -> Iterator[Mutant]:
+    """Yield some changes of a module, drawn by a seed."""
     tree = ast.parse(path_of(module).read_text(encoding="utf-8"))
-    for _, owner, trail in sites(tree):
+    places = [(owner, trail, other) for _, owner, trail in sites(tree) for other, _kind in changed(at(trail))]
+    random.Random(f"{seed} {module}").shuffle(places)
+    for owner, trail, other in places[:each]:
         node = at(trail)
-        for other, _kind in changed(node):
-            put(trail, other)
-            whole = copy.deepcopy(tree)
-            put(trail, node)
-            yield Mutant(
-                module=module,
-                line=node.lineno,  # type: ignore[attr-defined]
-                was=ast.unparse(node)[:90],
-                now=ast.unparse(ast.fix_missing_locations(other))[:90],
-                owner=owner,
-                tree=ast.fix_missing_locations(whole),
-            )
+        put(trail, other)
+        whole = ast.fix_missing_locations(copy.deepcopy(tree))
+        put(trail, node)
+        yield Mutant(
+            module=module,
+            line=node.lineno,  # type: ignore[attr-defined]
+            was=ast.unparse(node)[:90],
+            now=ast.unparse(other)[:90],
+            owner=owner,
+            tree=whole,
+        )
 
 
 def path_of(module: str) -> Path:
@@ -309,16 +310,6 @@ def properties(path: Path) -> list[str]:
     ]
 
 
-def draw(modules: list[str], each: int, seed: int, suite: Suite) -> list[tuple[Mutant, list[str]]]:
-    """Draw changes module by module, with the tests that run each."""
-    drawn: list[tuple[Mutant, list[str]]] = []
-    for module in modules:
-        all_of_them = list(mutants(module))
-        random.Random(f"{seed} {module}").shuffle(all_of_them)
-        drawn += ((mutant, suite.running(*lines_of(mutant))) for mutant in all_of_them[:each])
-    return drawn
-
-
 def lines_of(mutant: Mutant) -> tuple[str, list[int]]:
     """Return file and lines whose running makes a change felt: its own, or those that use a changed constant."""
     path = path_of(mutant.module)
@@ -334,18 +325,25 @@ def lines_of(mutant: Mutant) -> tuple[str, list[int]]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("data", type=Path, help="coverage data, taken with dynamic contexts")
+    known = parser.add_mutually_exclusive_group(required=True)
+    known.add_argument("--data", type=Path, help="coverage data, taken with dynamic contexts")
+    known.add_argument("--tests", nargs="+", help="these tests for every change, where no coverage was taken")
     parser.add_argument("--module", action="append", required=True, help="such as price.ledger")
     parser.add_argument("--each", type=int, default=10, help="changes of each module")
     parser.add_argument("--seed", type=int, default=12)
     parser.add_argument("--out", type=Path, help="JSON of every change and its fate")
     parser.add_argument("--list", action="store_true", help="show the sample and try nothing")
     asked = parser.parse_args()
-    data = coverage.CoverageData(str(asked.data))
-    data.read()
-    suite = Suite(data)
-    drawn = draw(asked.module, asked.each, asked.seed, suite)
-    tries = [(mutant, addresses(contexts, mutant.module.partition(".")[0])) for mutant, contexts in drawn]
+    drawn = [mutant for module in asked.module for mutant in mutants(module, asked.each, asked.seed)]
+    if asked.tests:
+        tries = [(mutant, list(asked.tests)) for mutant in drawn]
+    else:
+        data = coverage.CoverageData(str(asked.data))
+        data.read()
+        suite = Suite(data)
+        rooms = [mutant.module.partition(".")[0] for mutant in drawn]
+        found = [suite.running(*lines_of(mutant)) for mutant in drawn]
+        tries = [(one, addresses(tests, room)) for one, tests, room in zip(drawn, found, rooms, strict=True)]
     if not asked.list:
         os.chdir(ROOT)
         os.environ.setdefault("HYPOTHESIS_STORAGE_DIRECTORY", "/tmp/mutants-hypothesis")
@@ -370,9 +368,9 @@ def main() -> None:
             flush=True,
         )
         if asked.out:
-            rows = [{k: v for k, v in vars(one).items() if k != "tree"} for one, _ in drawn if one.fate]
+            rows = [{k: v for k, v in vars(one).items() if k != "tree"} for one in drawn if one.fate]
             asked.out.write_text(json.dumps(rows, indent=1), encoding="utf-8")
-    fates = [mutant.fate for mutant, _ in drawn]
+    fates = [mutant.fate for mutant in drawn]
     print({fate: fates.count(fate) for fate in sorted(set(fates))})
 
 

@@ -26,6 +26,7 @@ from tierwright.price import (
     ledger_csv,
     to_line,
     whole_bytes,
+    year_csv,
     year_total,
 )
 
@@ -179,6 +180,28 @@ def test_a_year_by_hand() -> None:
     assert denver.outstanding == D("52.00")
     assert denver.months[0].received == D("240.00")
     assert (denver.commissions, denver.months[11].received) == (2, D("60.00"))
+
+
+def test_an_amount_is_sealed_as_coins_however_it_was_written() -> None:
+    def sealed(amount: str) -> tuple[str, str]:
+        ledger = Ledger(currency="USD").add(EntryKind.INVOICE, at=at(0), commission="a", amount=D(amount), text="x")
+        return str(ledger.entries[0].amount), ledger.entries[0].seal
+
+    assert sealed("4") == sealed("4.00") == sealed("4.000") == sealed("0.4E+1")
+    assert sealed("4")[0] == "4.00"
+    assert sealed("4.01") != sealed("4")
+    with pytest.raises(BadInput):
+        sealed("4.005")
+
+
+def test_a_year_as_rows_holds_every_month_and_the_whole() -> None:
+    ledger = filled().add(EntryKind.REFUND, at=at(40), commission="a", amount=D("12.00"), text="two portions short")
+    rows = [line.split(",") for line in year_csv(year_total(ledger, 2027, UTC)).splitlines()]
+    assert len(rows) == 14
+    assert [row[0] for row in rows[1:13]] == [f"2027-{month:02}" for month in range(1, 13)]
+    assert rows[13] == ["2027", "240.00", "40.00", "228.00", "USD"]
+    for column in (1, 2, 3):
+        assert sum(D(row[column]) for row in rows[1:13]) == D(rows[13][column])
 
 
 def test_a_cap_is_told_before_it_is_passed() -> None:

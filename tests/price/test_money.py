@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tierwright.errors import UnknownName
+from tierwright.errors import BadInput, OutOfRange, UnknownName
 from tierwright.price import PaperLine, TaxRate, add_up, coin, net_of, rounded_up, shared, show_money, to_coins
 
 D = Decimal
@@ -97,3 +97,33 @@ def test_amounts_are_written_as_people_of_the_place_write_them() -> None:
 def test_a_rate_that_nobody_entered_is_refused() -> None:
     with pytest.raises(UnknownName):
         add_up([PaperLine(text="x", net=D(1), tax="fulll")], RATES, "USD")
+
+
+@pytest.mark.parametrize(
+    ("total", "weights"),
+    [("1.00", []), ("-0.01", ["1"]), ("1.005", ["1"]), ("1.00", ["2", "-0.01"])],
+)
+def test_what_cannot_be_shared_is_refused(total: str, weights: list[str]) -> None:
+    with pytest.raises(BadInput):
+        shared(D(total), [D(weight) for weight in weights], "USD")
+
+
+def test_nothing_among_nobody_is_nothing_and_no_weight_shares_evenly() -> None:
+    assert shared(D(0), [], "USD") == ()
+    assert shared(D("0.05"), [D(0)] * 3, "USD") == (D("0.02"), D("0.02"), D("0.01")), "of equals the earlier gets more"
+    assert shared(D("0.10"), [D("0.5"), D("0.25"), D("0.25")], "USD") == (D("0.05"), D("0.03"), D("0.02"))
+
+
+@pytest.mark.parametrize("rate", ["-0.01", "1.01"])
+def test_a_rate_that_is_no_share_is_refused(rate: str) -> None:
+    with pytest.raises(OutOfRange, match="tax rate"):
+        net_of(D(100), D(rate), "USD")
+    assert net_of(D(200), D(1), "USD") == 100
+    assert net_of(D(100), D(0), "USD") == 100
+
+
+def test_half_a_coin_of_tax_goes_up() -> None:
+    # 0.10 at 5 % is half a cent; 0.09 is less than that.
+    half = TaxRate(key="half", name="half", rate=D("0.05"))
+    for net, tax in (("0.10", "0.01"), ("0.09", "0.00"), ("0.30", "0.02")):
+        assert add_up([PaperLine(text="x", net=D(net), tax="half")], (half,), "USD").tax == D(tax)

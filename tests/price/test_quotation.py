@@ -20,6 +20,7 @@ from tierwright.price import (
     Terms,
     accept,
     coin,
+    difference,
     dues,
     ladder,
     question_on,
@@ -116,6 +117,33 @@ def test_a_change_is_told_in_words() -> None:
         "Altogether $402.00, $102.00 more than before.",
     )
     assert revise(old, quotation()).changes == ("Nothing has changed.",)
+
+
+def test_title_day_portion_and_terms_are_told_when_they_change() -> None:
+    old = quotation()
+    new = replace(
+        old, title="Another cake", handover=old.handover + timedelta(days=1), portion="a finger", terms="by the hour"
+    )
+    said = difference(old, new)
+    assert said[0] == f"The commission is now “Another cake”, before “{old.title}”."
+    assert said[1].startswith("Handover on ")
+    assert said[2] == f"A portion is now a finger; before, {old.portion}."
+    assert said[3] == "The terms or the sums kept on cancellation have changed: please read them again."
+    assert said[4].endswith(", as before.")
+    assert len(said) == 5
+    fewer = replace(old, included=(), rungs=old.rungs[1:])
+    assert difference(old, fewer)[:-2] == tuple(f"No longer included: {text}." for text in old.included)
+    assert difference(old, fewer)[-2] == said[3]
+
+
+def test_an_offer_is_accepted_on_its_last_day_and_in_a_known_time_zone() -> None:
+    offer = quotation()
+    last = datetime.combine(offer.valid_until, datetime.min.time(), tzinfo=UTC)
+    assert accept(offer, "A. Client", last).acceptance is not None
+    with pytest.raises(BadInput, match="a day until"):
+        accept(offer, "A. Client", last + timedelta(days=1))
+    with pytest.raises(BadInput, match="with its zone"):
+        accept(offer, "A. Client", last.replace(tzinfo=None))
 
 
 def test_acceptance_keeps_name_time_and_the_exact_version() -> None:
