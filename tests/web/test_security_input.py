@@ -134,9 +134,9 @@ def test_script_in_every_text_is_words_on_every_page_and_sheet(hostile: Cast) ->
     # The printed sheets: each drawing is sound XML that knows no script, and the PDF no action.
     dossier = dossier_of(hostile.commission.versions.get(number=2))
     drawn = 0
-    for page in pages_of(dossier):
-        for path in leaves(page.data):
-            text: Any = page.data
+    for printed in pages_of(dossier):
+        for path in leaves(printed.data):
+            text: Any = printed.data
             for key in path:
                 text = text[key]
             if text.startswith("<svg"):
