@@ -13,8 +13,8 @@ from tierwright.week.people import name_hands
 from tierwright.week.precheck import due
 from tierwright.week.tasks import with_anchors
 
-MOVE_COST = 60
-"""What moving one task costs against freshness: five hours of age of one tier. Common practice. [step]"""
+MOVE_COST = 600
+"""What moving one task costs against freshness: two days of age of one tier. Common practice. [step]"""
 AGAIN = "#again"
 
 
