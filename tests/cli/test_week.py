@@ -4,18 +4,57 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
 from icalendar import Calendar
-from tests.cli.test_commands import COMMISSION, run
+from tests.cli.test_commands import COMMISSION
 
+from tierwright.brief import Kitchen
+from tierwright.cli import main
+from tierwright.cli import week as command
+from tierwright.dossier import Dossier
 from tierwright.week import check, from_json
 
 LIGHT = ("--effort", "0.1", "--overtime", "240")
 
+_read = command._read
 
-def test_a_week_is_planned_with_all_its_files(tmp_path: Path) -> None:
+
+@cache
+def read(*paths: str) -> tuple[list[Dossier], Kitchen]:
+    return _read([Path(path) for path in paths], None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Done]:
+    """Run the command in this process; a commission is read and worked through but once."""
+
+    def here(*words: str) -> Done:
+        monkeypatch.setattr("sys.argv", ["tierwright", *words])
+        monkeypatch.setattr(command, "_read", lambda paths, _kitchen: read(*map(str, paths)))
+        try:
+            main()
+            code = 0
+        except SystemExit as end:
+            code = end.code if isinstance(end.code, int) else int(end.code is not None)
+        said = capsys.readouterr()
+        return Done(returncode=code, stdout=said.out, stderr=said.err)
+
+    return here
+
+
+def test_a_week_is_planned_with_all_its_files(run: Callable[..., Done], tmp_path: Path) -> None:
     done = run("week", COMMISSION, "--out", str(tmp_path), *LIGHT)
     assert done.returncode == 0, done.stderr
     names = {path.name for path in tmp_path.iterdir()}
@@ -32,7 +71,7 @@ def test_a_week_is_planned_with_all_its_files(tmp_path: Path) -> None:
     )
 
 
-def test_whether_one_can_be_taken_is_answered_in_words_and_for_programs() -> None:
+def test_whether_one_can_be_taken_is_answered_in_words_and_for_programs(run: Callable[..., Done]) -> None:
     done = run("week", COMMISSION, "--take", "--overtime", "240", "--json")
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["answer"] == "yes"
@@ -48,7 +87,9 @@ def test_whether_one_can_be_taken_is_answered_in_words_and_for_programs() -> Non
         ((COMMISSION, "--overtime", "900"), "--overtime"),
     ],
 )
-def test_what_cannot_be_read_is_said_and_nothing_is_written(words: tuple[str, ...], said: str, tmp_path: Path) -> None:
+def test_what_cannot_be_read_is_said_and_nothing_is_written(
+    run: Callable[..., Done], words: tuple[str, ...], said: str, tmp_path: Path
+) -> None:
     done = run("week", *words, "--out", str(tmp_path / "out"))
     assert done.returncode == 2
     assert said in done.stderr + done.stdout
@@ -56,7 +97,7 @@ def test_what_cannot_be_read_is_said_and_nothing_is_written(words: tuple[str, ..
     assert "Traceback" not in done.stderr
 
 
-def test_a_week_that_cannot_work_says_why(tmp_path: Path) -> None:
+def test_a_week_that_cannot_work_says_why(run: Callable[..., Done], tmp_path: Path) -> None:
     # On the day before the handover nothing has been baked yet.
     done = run("week", COMMISSION, "--from", "2027-06-26", "--out", str(tmp_path / "out"))
     assert done.returncode == 1
