@@ -45,6 +45,12 @@ class OwnPassword(PasswordChangeView):
             return HttpResponseRedirect(reverse("turn-on"))
         return super().dispatch(request, *args, **kwargs)
 
+    def get_form(self, form_class: Any = None) -> Any:
+        """Return the form with the same hint as wherever else a password is chosen."""
+        form = super().get_form(form_class)
+        form.fields["new_password1"].help_text = _("At least 12 characters; four unlike words do well.")
+        return form
+
     def form_valid(self, form: Any) -> HttpResponse:
         """Write down in each kitchen of theirs that it was changed: no mail is sent."""
         answer = super().form_valid(form)
