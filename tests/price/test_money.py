@@ -127,3 +127,10 @@ def test_half_a_coin_of_tax_goes_up() -> None:
     half = TaxRate(key="half", name="half", rate=D("0.05"))
     for net, tax in (("0.10", "0.01"), ("0.09", "0.00"), ("0.30", "0.02")):
         assert add_up([PaperLine(text="x", net=D(net), tax="half")], (half,), "USD").tax == D(tax)
+
+
+def test_a_line_of_nought_leaves_the_others_their_share() -> None:
+    # 6.67 % of 0.30 is two cents over three equal lines: the earlier bear one each, the line of nought none.
+    rate = TaxRate(key="r", name="r", rate=D("0.0667"))
+    lines = [PaperLine(text="x", net=D(net), tax="r") for net in ("0.00", "0.10", "0.10", "0.10")]
+    assert add_up(lines, (rate,), "USD", inclusive=True).shown == (D("0.00"), D("0.11"), D("0.11"), D("0.10"))
