@@ -7,7 +7,7 @@ EXAMPLE := examples/centenary
 # Small matrices: threads inside the algebra only fight those of the test runner.
 export OPENBLAS_NUM_THREADS ?= 1
 
-.PHONY: run web test test-postgres audit bench lock format
+.PHONY: run web test test-postgres audit docs bench lock format
 
 run: $(VENV)/run.stamp
 	$(BIN)/tierwright dossier $(EXAMPLE)/commission.toml --kitchen $(EXAMPLE)/kitchen.toml --out out
@@ -30,6 +30,9 @@ test-postgres: $(VENV)/dev.stamp
 # Known faults of the packages that the program runs on.
 audit: $(VENV)/dev.stamp
 	$(BIN)/pip-audit --strict --require-hashes --disable-pip -r requirements.lock
+
+docs: $(VENV)/dev.stamp
+	$(BIN)/python -m mkdocs build --strict
 
 bench: $(VENV)/dev.stamp
 	$(BIN)/python -m benchmarks --out out/benchmarks.md

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from tierwright.brief import Brief, read_brief
+from tierwright.brief.records import Measured, MeasuredAcidity
 from tierwright.dossier import Dossier, prepare
 from tierwright.dossier.bake_stage import bake_losses
 from tierwright.dossier.keeping_stage import baked, boiled_down, keep_tiers, keeping_plan
-from tierwright.keeping import Keeping, Measurement, Place, Standing, keep
+from tierwright.keeping import Keeping, Place, Standing, keep
 from tierwright.larder import Composition
 from tierwright.working import Severity
 
@@ -68,16 +70,19 @@ def test_the_vegan_tier_comes_first_or_after_a_clean_down(kept: Keeping) -> None
 
 
 def test_a_recorded_measurement_is_taken_over(brief: Brief, dossier: Dossier) -> None:
-    acid = Measurement(value=3.2, method="meter, calibrated at 4 and 7", on="2027-05-02")
+    acid = MeasuredAcidity(value=3.2, method="meter, calibrated at 4 and 7", on=date(2027, 5, 2), by="the maker")
+    sheets = tuple(
+        sheet.model_copy(update={"measured": Measured(ph=acid)}) if sheet.key == "lemon-curd" else sheet
+        for sheet in brief.commission.formulas
+    )
     plan, _ = keeping_plan(
-        brief.commission,
+        brief.commission.model_copy(update={"formulas": sheets}),
         brief.kitchen,
         dossier.sizing,
         dossier.formulas,
         dossier.coating,
         losses=bake_losses(dossier.bakes),
         sugar=dossier.sugar,
-        measured={"lemon-curd": (None, acid)},
     )
     answer = keep(plan)
     standing = {one.component: one.standing for one in answer.safety}

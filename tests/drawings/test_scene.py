@@ -111,7 +111,8 @@ def test_a_comb_takes_half_of_depth_times_breadth_and_leaves_the_ridges(upright:
 
 
 def test_joined_surfaces_keep_their_triangles() -> None:
-    grid = grid_of([[[0, 0, 0], [1, 0, 0], [0, 1, 0]], [[0, 0, 1], [1, 0, 1], [0, 1, 1]]], closed=True)
+    rows = [np.array([[0.0, 0, z], [1, 0, z], [0, 1, z]]) for z in (0, 1)]
+    grid = grid_of(rows, closed=True)
     free = Mesh(points=np.eye(3), faces=np.array([[0, 1, 2]]))
     both = joined([free, grid, free, grid])
     corners = both.points[both.triangles]

@@ -122,7 +122,7 @@ def test_a_change_is_told_in_words() -> None:
 def test_title_day_portion_and_terms_are_told_when_they_change() -> None:
     old = quotation()
     new = replace(
-        old, title="Another cake", handover=old.handover + timedelta(days=1), portion="a finger", terms="by the hour"
+        old, title="Another cake", handover=old.handover + timedelta(days=1), portion="a finger", terms=("by the hour",)
     )
     said = difference(old, new)
     assert said[0] == f"The commission is now “Another cake”, before “{old.title}”."

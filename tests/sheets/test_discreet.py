@@ -20,7 +20,8 @@ def dossier() -> Dossier:
 
 
 def words(*, prices: bool, health: bool) -> str:
-    pages = pages_of(dossier(), prices=prices, health=health)
+    parts = (pages_of(dossier(), prices=prices, health=health, record=record) for record in (False, True))
+    pages = [page for part in parts for page in part]
     # A drawing's measures are no amounts of money.
     return re.sub(r"<svg.*?</svg>", "", json.dumps([[page.sheet, page.data] for page in pages], ensure_ascii=False))
 

@@ -34,7 +34,20 @@ def patterns(found: URLResolver | None = None, before: str = "") -> Iterator[tup
 
 
 # The bench, the books, long work, the week, the client's page and the program's way in have matrices of their own.
-ELSEWHERE = ("turned", "bench", "book", "shared", "api", "openapi", "job", "week", "label-way", "money", "shop", "set-up")
+ELSEWHERE = (
+    "turned",
+    "bench",
+    "book",
+    "shared",
+    "api",
+    "openapi",
+    "job",
+    "week",
+    "label-way",
+    "money",
+    "shop",
+    "set-up",
+)
 HERE = [(route, entry) for route, entry in patterns() if entry.name and not entry.name.startswith(ELSEWHERE)]
 PATTERNS = [entry for _route, entry in HERE]
 OF_A_COMMISSION = [entry for route, entry in HERE if "<int:commission>" in route]

@@ -14,7 +14,7 @@ from tierwright.sizing import KitchenCake, Tier
 
 def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
     """
-    Write the sheets (PDF), drawings and labels (SVG), the allergen card as text, and ``dossier.json``.
+    Write the sheets and the working (PDF), drawings and labels (SVG), the allergen card as text, and ``dossier.json``.
 
     Raises
     ------
@@ -24,7 +24,11 @@ def write_dossier(dossier: Dossier, folder: Path) -> tuple[Path, ...]:
     from tierwright.label import label_files
     from tierwright.sheets import print_dossier
 
-    files: dict[str, bytes] = {"dossier.json": to_json(dossier), "sheets.pdf": print_dossier(dossier)}
+    files: dict[str, bytes] = {
+        "dossier.json": to_json(dossier),
+        "sheets.pdf": print_dossier(dossier),
+        "working.pdf": print_dossier(dossier, record=True),
+    }
     files |= {name: svg.encode() for name, svg in _drawings(dossier).items()}
     files |= {name: text.encode() for name, text in label_files(dossier.labels).items()}
     return write_files(files, folder)

@@ -47,16 +47,19 @@ SHEETS: Final[tuple[Callable[[Dossier, Words], tuple[Page, ...]], ...]] = (
 )
 """Every sheet in the order of printing; a room adds its own by one module with an ``of`` and one template."""
 
+RECORD: Final = frozenset({record.of})
+"""Sheets for the desk: every figure's working, and what was assumed. They are printed by themselves."""
+
 
 OF_HEALTH: Final = frozenset({label.of, label.card, handover.of})
 """Sheets that say what guests react to."""
 
 
 def pages_of(
-    dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True
+    dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True, record: bool = False
 ) -> tuple[Page, ...]:
     """
-    Return every sheet of a dossier, templates at full size drawn for a paper; see ``book_of``.
+    Return the sheets of a dossier, templates at full size drawn for a paper; see ``book_of``.
 
     Parameters
     ----------
@@ -64,10 +67,12 @@ def pages_of(
         See ``book_of``.
     prices, health
         Whether whoever reads them may see prices and wages, and what guests react to.
+    record
+        The working of every figure and what was assumed, instead of the sheets to work from.
     """
     read = dossier if prices and health else discreet(dossier, prices=prices, health=health)
     words = words_of(read, paper)
-    sheets = [sheet for sheet in SHEETS if health or sheet not in OF_HEALTH]
+    sheets = [sheet for sheet in SHEETS if (sheet in RECORD) == record and (health or sheet not in OF_HEALTH)]
     return tuple(page for sheet in sheets for page in sheet(read, words))
 
 
@@ -92,7 +97,9 @@ def book_of(dossier: Dossier, paper: Paper | None = None) -> Book:
     )
 
 
-def print_dossier(dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True) -> bytes:
+def print_dossier(
+    dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True, record: bool = False
+) -> bytes:
     """
     Return a dossier as one tagged PDF.
 
@@ -102,8 +109,8 @@ def print_dossier(dossier: Dossier, paper: Paper | None = None, *, prices: bool 
         The commission, worked through.
     paper
         Paper to print on; see ``book_of``.
-    prices, health
-        What whoever reads it may see; see ``pages_of``.
+    prices, health, record
+        What whoever reads it may see, and which part of it; see ``pages_of``.
 
     Returns
     -------
@@ -115,4 +122,5 @@ def print_dossier(dossier: Dossier, paper: Paper | None = None, *, prices: bool 
     SheetRefused
         A page could not be set as an accessible PDF.
     """
-    return render_pdf(pages_of(dossier, paper, prices=prices, health=health), book_of(dossier, paper))
+    pages = pages_of(dossier, paper, prices=prices, health=health, record=record)
+    return render_pdf(pages, book_of(dossier, paper))

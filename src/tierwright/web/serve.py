@@ -170,8 +170,8 @@ def serve(*, host: str, port: int, example: Path | None, say: Callable[[str], No
         say("The example commission has been loaded.")
     import waitress
 
-    from tierwright.web.keepsafe.copies import Copyist
     from tierwright.web.jobs.workers import beside
+    from tierwright.web.keepsafe.copies import Copyist
     from tierwright.web.wsgi import application
 
     try:

@@ -268,7 +268,9 @@ class Desk:
         return f"{at}?version={self.version.number}" if self.older and name in READ_BY_VERSION else at
 
 
-READ_BY_VERSION: Final = frozenset({"whole", "sheet", "questions", "working", "turned", "turned-scene", "turned-picture"})
+READ_BY_VERSION: Final = frozenset(
+    {"whole", "sheet", "questions", "working", "turned", "turned-scene", "turned-picture"}
+)
 """Pages that can be read for an older version, too."""
 
 

@@ -106,11 +106,12 @@ def working(request: HttpRequest, door: Door, commission: int, key: str) -> Http
 @require_safe
 @member
 def pdf(request: HttpRequest, door: Door, commission: int, number: int | None = None) -> HttpResponse:
-    """Hand out the printed sheets of a version; to a helper without what a helper may not see."""
+    """Hand out the sheets of a version, or its working, printed; to a helper without what a helper may not see."""
     desk, who = lay_out(door, commission, number), door.membership
-    sheets = print_dossier(desk.dossier, prices=who.may_see_prices, health=who.may_see_health)
+    record = request.GET.get("part") == "working"
+    sheets = print_dossier(desk.dossier, prices=who.may_see_prices, health=who.may_see_health, record=record)
     answer = HttpResponse(sheets, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{_file_name(desk)}.pdf"'
+    answer["Content-Disposition"] = f'inline; filename="{_file_name(desk)}{"-working" if record else ""}.pdf"'
     door.note("printed", f"{desk.commission.title}, {desk.version.number}", desk.commission)
     return answer
 

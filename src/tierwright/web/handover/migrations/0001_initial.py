@@ -1,4 +1,3 @@
-# ruff: noqa: D101, RUF012
 """The set-up log: entries that are only added to, and their photographs."""
 
 import uuid

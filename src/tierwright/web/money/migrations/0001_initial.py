@@ -1,4 +1,3 @@
-# ruff: noqa: D101, RUF012
 """Offers, the ledger, shopping and worked times, with the guards of what is only ever added to."""
 
 from __future__ import annotations

@@ -1,4 +1,3 @@
-# ruff: noqa: D101, RUF012
 """Plans that a kitchen keeps, what is held in them, and who is away."""
 
 import django.db.models.deletion
