@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Annotated
+
+from pydantic import PlainSerializer
 
 from tierwright.errors import require_range
 from tierwright.larder import Allergen, ingredient
 
 MOST_MAKES = 14
+
+Allergens = Annotated[frozenset[Allergen], PlainSerializer(sorted, return_type=list[Allergen])]
+"""Allergens of no order; written in one that every process shares."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,9 +104,9 @@ class Make:
 
     key: str
     name: str
-    contains: frozenset[Allergen]
-    unknown: frozenset[Allergen] = frozenset()
-    keep_free_of: frozenset[Allergen] = frozenset()
+    contains: Allergens
+    unknown: Allergens = frozenset()
+    keep_free_of: Allergens = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
