@@ -7,8 +7,11 @@ tell which. None of those digits means anything for a cake; left in, one brief w
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
+from math import copysign
+from operator import is_
 from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel
@@ -45,31 +48,52 @@ def settled(answer: T) -> T:
     return found
 
 
-@cache
-def _names(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind) if field.init)
-
-
 def _settled(value: Any) -> Any:
-    if isinstance(value, float):
-        # Adding nought turns a negative nought into a plain one.
-        return 0.0 if abs(value) < NOTHING else float(f"{value:.{DIGITS}g}") + 0.0
-    if isinstance(value, tuple | list):
-        items = [_settled(item) for item in value]
-        if all(new is old or _same(new, old) for new, old in zip(items, value, strict=True)):
-            return value
+    way = _way_of(type(value))
+    return value if way is None else way(value)
+
+
+@cache
+def _way_of(kind: type) -> Callable[[Any], Any] | None:
+    """Return how values of a type are settled, or None for those that stay; asked once a type, not once a value."""
+    if issubclass(kind, float):
+        return _float
+    if issubclass(kind, tuple) and hasattr(kind, "_fields"):
         # A named tuple takes its items one by one.
-        return type(value)(*items) if hasattr(value, "_fields") else type(value)(items)
-    if isinstance(value, dict):
-        return {key: _settled(item) for key, item in value.items()}
-    if is_dataclass(value) and not isinstance(value, type | BaseModel):
-        old = {name: getattr(value, name) for name in _names(type(value))}
-        new = {name: _settled(item) for name, item in old.items()}
-        changed = {name: item for name, item in new.items() if item is not old[name] and not _same(item, old[name])}
+        return _items(lambda items: kind(*items))
+    if issubclass(kind, tuple | list):
+        return _items(kind)
+    if issubclass(kind, dict):
+        return lambda value: {key: _settled(item) for key, item in value.items()}
+    if is_dataclass(kind) and not issubclass(kind, BaseModel):
+        return _record(tuple(field.name for field in fields(kind) if field.init))
+    return None
+
+
+def _float(value: float) -> float:
+    if -NOTHING < value < NOTHING:
+        # A negative nought becomes a plain one.
+        return value if value == 0.0 and copysign(1.0, value) > 0.0 else 0.0
+    new = float(f"{value:.{DIGITS}g}")
+    return value if new == value else new
+
+
+def _items(made_of: Callable[[list[Any]], Any]) -> Callable[[Any], Any]:
+    def settle(value: Any) -> Any:
+        items = [_settled(item) for item in value]
+        return value if all(map(is_, items, value)) else made_of(items)
+
+    return settle
+
+
+def _record(names: tuple[str, ...]) -> Callable[[Any], Any]:
+    def settle(value: Any) -> Any:
+        changed = {}
+        for name in names:
+            old = getattr(value, name)
+            new = _settled(old)
+            if new is not old:
+                changed[name] = new
         return replace(value, **changed) if changed else value
-    return value
 
-
-def _same(new: Any, old: Any) -> bool:
-    """Whether a float came out as it went in; a negative nought does not."""
-    return isinstance(new, float) and new == old and str(new) == str(old)
+    return settle

@@ -13,6 +13,7 @@ from tierwright.brief.commission import CarryWish
 from tierwright.brief.kitchen import Leaves, RodUse
 from tierwright.coating import CoatedTier, Coating, CoatStyle
 from tierwright.dossier.finish_stage import FinishWork
+from tierwright.dossier.settling import settled
 from tierwright.errors import Infeasible, MissingData, OutOfRange, TierwrightError, UnknownName
 from tierwright.larder import board, find
 from tierwright.larder import support as owned_support
@@ -105,7 +106,8 @@ def stand_tiers(
     """
     assumed: list[Assumption] = []
     try:
-        ask = ask_of(commission, kitchen, sizing, coating, assumed, finish)
+        # Asked in the digits that the dossier keeps, so that its question gives its answer.
+        ask = settled(ask_of(commission, kitchen, sizing, coating, assumed, finish))
         found = _support(ask)
     except (Infeasible, MissingData, OutOfRange, UnknownName) as error:
         return None, Notes(questions=(_refused(error),), assumptions=tuple(assumed))
