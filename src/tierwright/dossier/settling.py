@@ -49,7 +49,7 @@ def settled(answer: T) -> T:
 
 
 def _settled(value: Any) -> Any:
-    way = _way_of(type(value))
+    way = _way_of(value.__class__)
     return value if way is None else way(value)
 
 
