@@ -10,9 +10,9 @@ from tests.coating.cakes import OUTLINES
 from tierwright.coating import Chocolate, RolledSheet, Season, ganache_density, split_ganache
 from tierwright.coating.fillings import filling_volumes, soaked_sides
 from tierwright.coating.order import Laying
-from tierwright.coating.ranges import times, with_losses
 from tierwright.coating.rolled import paste_needed_g, roll
 from tierwright.errors import OutOfRange
+from tierwright.ranges import times, with_losses
 from tierwright.shapes import Outline
 from tierwright.working import NOTHING, Estimate
 

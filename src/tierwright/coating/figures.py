@@ -9,9 +9,9 @@ from tierwright.coating.ganache import Chocolate, Season, split_ganache
 from tierwright.coating.model import Need, Part, PartMass
 from tierwright.coating.order import Spread
 from tierwright.coating.parts import OUTSIDE_PARTS, dam_spread, spread_density
-from tierwright.coating.ranges import total
 from tierwright.coating.tables import amount, kind
 from tierwright.coating.tier import WorkedTier
+from tierwright.ranges import total
 from tierwright.units import show_plain
 from tierwright.working import ARITHMETIC, COMMON_PRACTICE, Assumption, Basis, Estimate, Figure, Given, Source
 

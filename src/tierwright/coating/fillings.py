@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tierwright.coating.areas import MM2_PER_CM2, MM3_PER_ML, ring_area_mm2
-from tierwright.coating.ranges import through
 from tierwright.errors import require_range
+from tierwright.ranges import through
 from tierwright.shapes import Outline
 from tierwright.working import NOTHING, Estimate
 

@@ -9,9 +9,10 @@ from tierwright.coating.figures import SHEET, range_text
 from tierwright.coating.model import CoatStyle, Part
 from tierwright.coating.order import Spread, TierToCoat
 from tierwright.coating.parts import dam_spread, spread_density, wants_dam
-from tierwright.coating.tables import Amount, amount, kind
+from tierwright.coating.tables import amount, kind
 from tierwright.coating.tier import WorkedTier
 from tierwright.coating.warnings import bulge_question, slide_question, slump_question
+from tierwright.larder import Amount
 from tierwright.working import COMMON_PRACTICE, Assumption, Basis, Caution, Question, Severity, Source
 
 FOOD_CODE: Final = Source(

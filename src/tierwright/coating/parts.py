@@ -9,10 +9,10 @@ from tierwright.coating.coats import Skin
 from tierwright.coating.fillings import filling_volumes, soak_ml
 from tierwright.coating.model import CoatStyle, Part, PartMass
 from tierwright.coating.order import Spread, TierToCoat
-from tierwright.coating.ranges import times, with_losses
 from tierwright.coating.rolled import Rolling, roll
 from tierwright.coating.tables import amount, density, kind
 from tierwright.errors import MissingData
+from tierwright.ranges import times, with_losses
 from tierwright.shapes import Outline
 from tierwright.working import NOTHING, Estimate
 

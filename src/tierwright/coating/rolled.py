@@ -9,8 +9,8 @@ from math import pi
 from tierwright.coating.areas import MM3_PER_ML, offset_area_mm2, offset_perimeter_mm
 from tierwright.coating.model import RolledSheet
 from tierwright.coating.order import Laying
-from tierwright.coating.ranges import times
 from tierwright.coating.tables import amount
+from tierwright.ranges import times
 from tierwright.shapes import Outline, Shape
 from tierwright.working import Estimate
 

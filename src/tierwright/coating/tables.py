@@ -6,6 +6,7 @@ Every row names its source; they are read once.
 from __future__ import annotations
 
 import csv
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -14,6 +15,7 @@ from typing import Final
 
 from tierwright.coating.model import CoatStyle, Finish
 from tierwright.errors import MissingData, UnknownName, require_range
+from tierwright.larder import Amount, amount_in, read_amounts
 from tierwright.words import FormulaKind
 from tierwright.working import Basis, Estimate, Source
 
@@ -75,17 +77,6 @@ class Stiffness:
     key: str
     name: str
     yield_pa: Estimate
-    source: Source
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Amount:
-    """A usual amount, used where nothing else is given: what it is, its value and range in ``unit``, and its source."""
-
-    key: str
-    name: str
-    value: Estimate
-    unit: str
     source: Source
 
 
@@ -197,17 +188,8 @@ def solid_fat() -> MappingProxyType[str, tuple[tuple[float, float], ...]]:
 
 
 @lru_cache(maxsize=1)
-def _amounts() -> dict[str, Amount]:
-    return {
-        row["key"]: Amount(
-            key=row["key"],
-            name=row["name"],
-            value=Estimate(value=float(row["value"]), low=float(row["low"]), high=float(row["high"])),
-            unit=row["unit"],
-            source=_source(row),
-        )
-        for row in _rows("amounts.csv")
-    }
+def _amounts() -> Mapping[str, Amount]:
+    return read_amounts(_rows("amounts.csv"))
 
 
 def amount(key: str) -> Amount:
@@ -219,10 +201,7 @@ def amount(key: str) -> Amount:
     UnknownName
         The table holds no such amount.
     """
-    try:
-        return _amounts()[key]
-    except KeyError:
-        raise UnknownName("usual amount", key, list(_amounts())) from None
+    return amount_in(_amounts(), key)
 
 
 @lru_cache(maxsize=32)

@@ -10,11 +10,11 @@ from tierwright.coating.fillings import DEEPEST_FILLING_MM
 from tierwright.coating.model import Band, CoatedTier, Part
 from tierwright.coating.order import TierToCoat
 from tierwright.coating.parts import Body, board, coats, dam_spread, dam_width, inside, sponge, wants_dam
-from tierwright.coating.ranges import total
 from tierwright.coating.rolled import Rolling
 from tierwright.coating.tables import kind
 from tierwright.coating.warnings import Joint
 from tierwright.errors import require_range
+from tierwright.ranges import total
 from tierwright.shapes import Outline
 from tierwright.working import Assumption
 

@@ -14,9 +14,9 @@ from tierwright.finish.drips import WorkedDrip, work_drip
 from tierwright.finish.model import SHEET, DecorMass, Inedible, Labour, Placed, Surface, Ware
 from tierwright.finish.painting import WorkedLeaf, WorkedPaint, work_leaf, work_paint
 from tierwright.finish.piping import PipedRow, pipe
-from tierwright.finish.ranges import total
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.textures import WorkedTexture, work_texture
+from tierwright.ranges import total
 from tierwright.working import Estimate, Question, Severity
 
 Asked = TypeVar("Asked", Border, Texture, Band, Drip, Painted, Leaf)

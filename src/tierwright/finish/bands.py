@@ -10,10 +10,10 @@ from tierwright.brief.decor import Band, BandKind
 from tierwright.errors import OutOfRange
 from tierwright.finish.closing import Closed, close
 from tierwright.finish.model import DecorMass, Inedible, Labour, Surface, Ware
-from tierwright.finish.ranges import product, with_loss
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.tables import amount, time_of
 from tierwright.finish.unrolling import Unrolled, unrolled
+from tierwright.ranges import times, with_losses
 from tierwright.shapes import Point
 from tierwright.working import NOTHING, Estimate
 
@@ -229,7 +229,7 @@ def _made_of(
         case BandKind.STENCIL:
             share = amount("stencil_open").value if band.open_share is None else Estimate.exact(band.open_share)
             thick = _thickness(band, "stencil_mm")
-            mass = _mass(surface, stuff, product(share, thick) * area_mm2, thick, amount("stencil_loss").value)
+            mass = _mass(surface, stuff, times(share, thick) * area_mm2, thick, amount("stencil_loss").value)
             return mass, None, None
         case BandKind.PASTE:
             thick = _thickness(band, "paste_mm")
@@ -263,10 +263,10 @@ def _mass(
     if stuff is None:
         return None
     volume = volume_mm3 * (1 / MM3_PER_ML)
-    on_cake = product(volume, stuff.density_g_per_ml)
+    on_cake = times(volume, stuff.density_g_per_ml)
     return DecorMass(
         tier=surface.tier, part="band", formula=stuff.key, volume_ml=volume, on_cake_g=on_cake,
-        to_make_g=with_loss(on_cake, loss, amount("bowl_loss").value), thickness_mm=thick,
+        to_make_g=with_losses(on_cake, loss, amount("bowl_loss").value), thickness_mm=thick,
     )  # fmt: skip
 
 

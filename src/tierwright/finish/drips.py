@@ -11,9 +11,9 @@ from tierwright.brief.decor import Drip
 from tierwright.errors import OutOfRange
 from tierwright.finish.closing import Closed, close, close_count
 from tierwright.finish.model import DecorMass, Labour, Surface
-from tierwright.finish.ranges import power, product, with_loss
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.tables import Pour, amount, pours, time_of
+from tierwright.ranges import power, times, with_losses
 from tierwright.working import NOTHING, Estimate
 
 MM3_PER_ML: Final = 1000.0
@@ -83,7 +83,7 @@ def drip_ml(length_mm: float, width_mm: float, thickness_mm: Estimate, bulb: Est
     end = bulb * width_mm
     stem = max(0.0, length_mm - end.value / 2)
     cord = thickness_mm * (pi / 4 * width_mm * stem)
-    drop = product(power(end, 2), thickness_mm, bulb) * (pi / 6)
+    drop = times(power(end, 2), thickness_mm, bulb) * (pi / 6)
     return (cord + drop) * (1 / MM3_PER_ML)
 
 
@@ -119,10 +119,10 @@ def work_drip(drip: Drip, surface: Surface, stuff: Stuff, colour: str = "") -> W
     volume = NOTHING
     for length in lengths:
         volume = volume + drip_ml(length, drip.width, thick, bulb)
-    volume = product(volume, runs)
+    volume = times(volume, runs)
     flood_mm2 = surface.top_mm2 if drip.flood else 0.0
     volume = volume + amount("flood_mm").value * (flood_mm2 / MM3_PER_ML)
-    on_cake = product(volume, stuff.density_g_per_ml)
+    on_cake = times(volume, stuff.density_g_per_ml)
     test, each = time_of("dripping"), time_of("drips")
     return WorkedDrip(
         tier=surface.tier,
@@ -136,7 +136,7 @@ def work_drip(drip: Drip, surface: Surface, stuff: Stuff, colour: str = "") -> W
         colour=colour or stuff.colour,
         mass=DecorMass(
             tier=surface.tier, part="drip", formula=stuff.key, volume_ml=volume, on_cake_g=on_cake,
-            to_make_g=with_loss(on_cake, amount("pour_loss").value), thickness_mm=thick,
+            to_make_g=with_losses(on_cake, amount("pour_loss").value), thickness_mm=thick,
         ),
         labour=(
             Labour(

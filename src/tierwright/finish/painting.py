@@ -9,8 +9,8 @@ from typing import Final
 from tierwright.brief.decor import Leaf, LeafMetal, Painted, PaintWay
 from tierwright.errors import OutOfRange
 from tierwright.finish.model import Labour, Surface, Ware
-from tierwright.finish.ranges import product
 from tierwright.finish.tables import amount, time_of
+from tierwright.ranges import times
 from tierwright.working import Estimate
 
 MM2_PER_M2: Final = 1e6
@@ -157,7 +157,7 @@ def work_leaf(leaf: Leaf, surface: Surface) -> WorkedLeaf:
             key=f"{leaf.metal.value}_leaf_{leaf.sheet:.0f}_mm",
             name=f"{leaf.metal.value} leaf, {leaf.sheet:.0f} mm",
             count=int(sheets.value),
-            grams=product(amount("leaf_g_per_m2").value, Estimate.exact(area / MM2_PER_M2)),
+            grams=times(amount("leaf_g_per_m2").value, Estimate.exact(area / MM2_PER_M2)),
             tier=surface.tier,
             is_food=True,
             days_before=2,

@@ -11,9 +11,9 @@ from tierwright.errors import OutOfRange, require_range
 from tierwright.finish.closing import Closed, close
 from tierwright.finish.model import DecorMass, Labour, Surface
 from tierwright.finish.paths import Path, line_round
-from tierwright.finish.ranges import power, product, with_loss
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.tables import Piece, amount, pieces, time_of
+from tierwright.ranges import power, times, with_losses
 from tierwright.working import Estimate
 
 MM3_PER_ML: Final = 1000.0
@@ -168,7 +168,7 @@ def pipe(border: Border, surface: Surface, stuff: Stuff) -> PipedRow:
     place = f"a row of {border.kind.value}s on the {surface.name} tier"
     piece = pieces()[border.kind.value]
     width = piece.width * border.tip
-    height = product(width, piece.height)
+    height = times(width, piece.height)
     up = {BorderPlace.BASE: 0.0, BorderPlace.TOP: surface.height_mm}.get(border.where, border.height or 0.0)
     if up > surface.height_mm:
         raise OutOfRange("height of the row over the foot", up, 0.0, surface.height_mm, "mm", place)
@@ -181,7 +181,7 @@ def pipe(border: Border, surface: Surface, stuff: Stuff) -> PipedRow:
         if border.where is not BorderPlace.BASE and drop > up:
             raise OutOfRange("drop of a swag", drop, 0.0, up, "mm", place)
     volume = _volume_ml(border.kind, piece, width, pieces_, drop)
-    on_cake = product(volume, stuff.density_g_per_ml)
+    on_cake = times(volume, stuff.density_g_per_ml)
     if border.ten_weigh is not None:
         on_cake = Estimate.within(border.ten_weigh / 10 * pieces_.count, WEIGHED)
         volume = on_cake * (1 / stuff.density_g_per_ml.value)
@@ -204,7 +204,7 @@ def pipe(border: Border, surface: Surface, stuff: Stuff) -> PipedRow:
             formula=stuff.key,
             volume_ml=volume,
             on_cake_g=on_cake,
-            to_make_g=with_loss(on_cake, amount("bowl_loss").value, amount("bag_loss").value),
+            to_make_g=with_losses(on_cake, amount("bowl_loss").value, amount("bag_loss").value),
             thickness_mm=height,
         ),
         labour=_labour(border, surface, piece, pieces_),
@@ -221,13 +221,13 @@ def _usual_pitch(kind: BorderKind, piece: Piece, along_mm: float) -> float:
 def _volume_ml(kind: BorderKind, piece: Piece, width: Estimate, parted: Closed, drop_mm: float) -> Estimate:
     # Breadth, height and length of one piece all miss the same way when its breadth does.
     if kind not in (BorderKind.LINE, BorderKind.ROPE, BorderKind.SWAG):
-        each = product(power(width, 3), piece.height, piece.fill)
+        each = times(power(width, 3), piece.height, piece.fill)
         return each * (piece.length * parted.count / MM3_PER_ML)
     run = parted.length_mm
     if kind is BorderKind.SWAG:
         hung = zip(parted.counts, parted.pitches_mm, strict=True)
         run = sum(count * swag_length_mm(pitch, drop_mm) for count, pitch in hung)
-    return product(power(width, 2), piece.height, piece.fill) * (run / MM3_PER_ML)
+    return times(power(width, 2), piece.height, piece.fill) * (run / MM3_PER_ML)
 
 
 def _labour(border: Border, surface: Surface, piece: Piece, parted: Closed) -> tuple[Labour, ...]:

@@ -13,6 +13,7 @@ from importlib.resources import files
 from types import MappingProxyType
 
 from tierwright.errors import UnknownName
+from tierwright.larder import Amount, amount_in, read_amounts
 from tierwright.working import Basis, Estimate, Source
 
 Row = dict[str, str]
@@ -49,17 +50,6 @@ class Piece:
     fill: Estimate
     close: float
     seconds: Estimate
-    source: Source
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Amount:
-    """A usual amount: what it is, its value and range in ``unit``, and its source."""
-
-    key: str
-    name: str
-    value: Estimate
-    unit: str
     source: Source
 
 
@@ -122,18 +112,7 @@ def pieces() -> Mapping[str, Piece]:
 @cache
 def amounts() -> Mapping[str, Amount]:
     """Return every usual amount by its key."""
-    return MappingProxyType(
-        {
-            row["key"]: Amount(
-                key=row["key"],
-                name=row["name"],
-                value=Estimate(value=float(row["value"]), low=float(row["low"]), high=float(row["high"])),
-                unit=row["unit"],
-                source=_source(row),
-            )
-            for row in rows("amounts.csv")
-        }
-    )
+    return read_amounts(rows("amounts.csv"))
 
 
 def amount(key: str) -> Amount:
@@ -145,9 +124,7 @@ def amount(key: str) -> Amount:
     UnknownName
         The table holds no such amount.
     """
-    if key not in amounts():
-        raise UnknownName("usual amount", key, list(amounts()))
-    return amounts()[key]
+    return amount_in(amounts(), key)
 
 
 @cache

@@ -9,9 +9,9 @@ from tierwright.brief.decor import Texture, TextureKind
 from tierwright.errors import OutOfRange
 from tierwright.finish.closing import Closed, close
 from tierwright.finish.model import DecorMass, Labour, Surface
-from tierwright.finish.ranges import product, with_loss
 from tierwright.finish.stuff import Stuff
 from tierwright.finish.tables import amount, time_of
+from tierwright.ranges import times, with_losses
 from tierwright.working import NOTHING, Estimate
 
 MM3_PER_ML: Final = 1000.0
@@ -117,11 +117,11 @@ def work_texture(
     volume = Estimate.within(surface.side_mm2 * taken_mm / MM3_PER_ML, 0.2)
     mass = None
     if level and second is not None:
-        on_cake = product(volume, second.density_g_per_ml)
+        on_cake = times(volume, second.density_g_per_ml)
         losses = (amount("stripe_loss").value, amount("bowl_loss").value, amount("bag_loss").value)
         mass = DecorMass(
             tier=surface.tier, part="stripes", formula=second.key, volume_ml=volume, on_cake_g=on_cake,
-            to_make_g=with_loss(on_cake, *losses), thickness_mm=Estimate.exact(depth),
+            to_make_g=with_losses(on_cake, *losses), thickness_mm=Estimate.exact(depth),
         )  # fmt: skip
     return WorkedTexture(
         tier=surface.tier,
@@ -133,7 +133,7 @@ def work_texture(
         mean_mm=coat_mm,
         ridge_mm=ridge,
         valley_mm=ridge - depth,
-        removed_g=NOTHING if coat is None else product(volume, coat.density_g_per_ml),
+        removed_g=NOTHING if coat is None else times(volume, coat.density_g_per_ml),
         mass=mass,
         labour=_labour(texture.kind, surface),
         colour=surface.colour if second is None else second.colour,

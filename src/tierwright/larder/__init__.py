@@ -1,5 +1,6 @@
 """What is there: ingredients, pans, boards, supports and flowers, each row with its source."""
 
+from tierwright.larder.amounts import Amount, amount_in, read_amounts
 from tierwright.larder.composition import PARTS, Composition, blend
 from tierwright.larder.eggs import EggGrade, egg_grade, egg_grades, grade_of
 from tierwright.larder.finding import How, Match, find, normalise
@@ -39,6 +40,7 @@ __all__ = [
     "PARTS",
     "VOLUME_ML",
     "Allergen",
+    "Amount",
     "Answer",
     "Board",
     "Component",
@@ -60,6 +62,7 @@ __all__ = [
     "Stage",
     "Store",
     "Support",
+    "amount_in",
     "blend",
     "board",
     "boards",
@@ -79,6 +82,7 @@ __all__ = [
     "pan",
     "pan_materials",
     "pans",
+    "read_amounts",
     "robust",
     "support",
     "supports",

@@ -32,6 +32,11 @@ def through(function: Callable[[float], float], estimate: Estimate) -> Estimate:
     return Estimate(value=function(estimate.value), low=function(estimate.low), high=function(estimate.high))
 
 
+def power(estimate: Estimate, exponent: int) -> Estimate:
+    """Return an estimate that is not negative, raised to a whole power."""
+    return through(lambda value: value**exponent, estimate)
+
+
 def total(estimates: list[Estimate]) -> Estimate:
     """Sum of estimates, range to range."""
     result = NOTHING
