@@ -7,28 +7,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from html import escape
 from itertools import pairwise, product
 from math import ceil
 from typing import Final
 
+from tierwright import fullsize
 from tierwright.errors import require_range
 from tierwright.finish.bands import Template
+from tierwright.fullsize import BAR_MM, EDGE_MM, HEAD_MM, cross, line, number, room_mm, scale_bar, sheets_for, words
 from tierwright.shapes import Point
 
 PAPER_MM: Final = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 """Paper on its side: ISO 216 A4 and ANSI A (US letter). [mm]"""
-EDGE_MM: Final = 12.0
-"""Rim that printers leave white. [mm]"""
 OVERLAP_MM: Final = 12.0
-HEAD_MM: Final = 16.0
-"""Room for words above, and for the rules below. [mm]"""
-RULE_MM: Final = 100.0
+RULE_MM: Final = BAR_MM
 RULE_IN: Final = 4
 INCH_MM: Final = 25.4
 MARK_STEP_MM: Final = 40.0
 LONGEST_MM: Final = 6000.0
-INK: Final = "#161412"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,8 +105,9 @@ def template_sheets(
     """
     require_range("length of the template", template.width_mm, 1.0, LONGEST_MM, "mm")
     paper_w, paper_h = PAPER_MM[paper]
-    room_w, room_h = paper_w - 2 * EDGE_MM, paper_h - 2 * EDGE_MM - 2 * HEAD_MM
-    columns, rows = _sheets(template.width_mm, room_w), _sheets(template.height_mm, room_h)
+    room_w, room_h = room_mm((paper_w, paper_h))
+    columns = sheets_for(template.width_mm, room_w, OVERLAP_MM)
+    rows = sheets_for(template.height_mm, room_h, OVERLAP_MM)
     found: list[TemplateSheet] = []
     for row in range(rows):
         for column in range(columns):
@@ -137,10 +134,6 @@ def template_sheets(
                 )
             )
     return tuple(found)
-
-
-def _sheets(drawn: float, room: float) -> int:
-    return 1 if drawn <= room else ceil((drawn - OVERLAP_MM) / (room - OVERLAP_MM))
 
 
 def _low(height_mm: float, room_h: float, rows: int, row: int) -> float:
@@ -180,43 +173,30 @@ def _sheet(
     many = rows * columns > 1
     body = [
         _outline(template.edge, window.put, 'stroke-width="0.4"', f"edge-{key}"),
-        *(
-            _line(window.put(a), window.put(b), 'stroke-width="0.2" stroke-dasharray="2 1.5"')
-            for a, b in template.folds
-        ),
-        *(_line(window.put(a), window.put(b), 'stroke-width="0.25"') for a, b in template.repeats),
+        *(line(window.put(a), window.put(b), 'stroke-width="0.2" stroke-dasharray="2 1.5"') for a, b in template.folds),
+        *(line(window.put(a), window.put(b), 'stroke-width="0.25"') for a, b in template.repeats),
     ]
     if template.tab:
         body.append(_outline(template.tab, window.put, 'stroke-width="0.25" stroke-dasharray="1 1"', f"tab-{key}"))
-    for number, (a, b) in enumerate(template.repeats[:-1] if len(template.repeats) > 2 else (), start=1):
+    for count, (a, b) in enumerate(template.repeats[:-1] if len(template.repeats) > 2 else (), start=1):
         x, y = window.put(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))
-        body.append(_words(x + 1.5, y, str(number), 3.6))
+        body.append(words(x + 1.5, y, str(count), 3.6))
     if many:
         body.extend(_marks(template, window, columns, rows))
     part = f" Sheet {row * columns + column + 1} of {rows * columns}; lay crosses on crosses." if many else ""
     rule_y = paper[1] - EDGE_MM - 6.0
     outside = [
-        _words(EDGE_MM, EDGE_MM + 5.0, title, 4.2),
-        _words(
+        words(EDGE_MM, EDGE_MM + 5.0, title, 4.2),
+        words(
             EDGE_MM,
             EDGE_MM + 10.5,
             f"Full size, outer face up.{part} Print at 100 % and measure both rules before cutting.",
             3.4,
         ),
-        _rule(EDGE_MM, rule_y, RULE_MM, 10, "100 mm", f"rule-mm-{key}"),
-        _rule(EDGE_MM + RULE_MM + 15.0, rule_y, RULE_IN * INCH_MM, 2 * RULE_IN, f"{RULE_IN} in", f"rule-in-{key}"),
+        scale_bar(EDGE_MM, rule_y, RULE_MM, 10, "100 mm", f"rule-mm-{key}"),
+        scale_bar(EDGE_MM + RULE_MM + 15.0, rule_y, RULE_IN * INCH_MM, 2 * RULE_IN, f"{RULE_IN} in", f"rule-in-{key}"),
     ]
-    clip = (
-        f'<defs><clipPath id="clip-{key}"><rect x="{_number(EDGE_MM)}" y="{_number(window.top)}" '
-        f'width="{_number(window.wide)}" height="{_number(window.tall)}"/></clipPath></defs>'
-    )
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_number(paper[0])}mm" height="{_number(paper[1])}mm" '
-        f'viewBox="0 0 {_number(paper[0])} {_number(paper[1])}" role="img" aria-labelledby="title-{key}">'
-        f'<title id="title-{key}">{escape(alt)}</title>{clip}'
-        f'<g clip-path="url(#clip-{key})" stroke="{INK}" fill="{INK}">{"".join(body)}</g>'
-        f'<g stroke="{INK}" fill="{INK}">{"".join(outside)}</g></svg>'
-    )
+    return fullsize.sheet(paper, key, alt, body, outside)
 
 
 def _marks(template: Template, window: _Window, columns: int, rows: int) -> Iterable[str]:
@@ -228,44 +208,9 @@ def _marks(template: Template, window: _Window, columns: int, rows: int) -> Iter
     along = [i * MARK_STEP_MM for i in range(ceil(columns * window.wide / MARK_STEP_MM) + 1)]
     for x, y in (*product(upright, up), *product(along, level)):
         if window.left <= x <= window.left + window.wide and window.low <= y <= window.low + window.tall:
-            cx, cy = window.put((x, y))
-            yield _line((cx - 2.0, cy), (cx + 2.0, cy), 'stroke-width="0.2"')
-            yield _line((cx, cy - 2.0), (cx, cy + 2.0), 'stroke-width="0.2"')
-
-
-def _number(value: float) -> str:
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+            yield cross(window.put((x, y)), 2.0)
 
 
 def _outline(points: tuple[Point, ...], put: Callable[[Point], Point], attributes: str, key: str) -> str:
-    corners = " ".join(f"{_number(x)},{_number(y)}" for x, y in map(put, points))
+    corners = " ".join(f"{number(x)},{number(y)}" for x, y in map(put, points))
     return f'<polygon id="{key}" points="{corners}" fill="none" {attributes}/>'
-
-
-def _line(start: Point, end: Point, attributes: str) -> str:
-    (x1, y1), (x2, y2) = start, end
-    return f'<line x1="{_number(x1)}" y1="{_number(y1)}" x2="{_number(x2)}" y2="{_number(y2)}" {attributes}/>'
-
-
-def _rule(x: float, y: float, length_mm: float, steps: int, label: str, key: str) -> str:
-    """Return a rule whose line is exactly as long as it says, ticked in equal steps."""
-    ticks = "".join(
-        _line(
-            (x + length_mm * i / steps, y),
-            (x + length_mm * i / steps, y - (4.0 if i in (0, steps) else 2.0)),
-            'stroke-width="0.25"',
-        )
-        for i in range(steps + 1)
-    )
-    return (
-        f'<line id="{key}" x1="{_number(x)}" y1="{_number(y)}" x2="{_number(x + length_mm)}" y2="{_number(y)}" '
-        f'stroke-width="0.4"/>{ticks}{_words(x, y + 4.5, label, 3.4)}'
-    )
-
-
-def _words(x: float, y: float, text: str, size: float) -> str:
-    return (
-        f'<text x="{_number(x)}" y="{_number(y)}" font-size="{_number(size)}" stroke="none" '
-        f'font-family="Libertinus Serif, Georgia, serif">{escape(text)}</text>'
-    )
