@@ -17,7 +17,8 @@ from tests.web.conftest import Cast
 
 from tierwright.sheets import words_of
 from tierwright.web.access import Door
-from tierwright.web.bench.entries import Fate, take
+from tierwright.web.arriving import Fate
+from tierwright.web.bench.entries import take
 from tierwright.web.bench.steps import bench_sheets
 from tierwright.web.frame.desk import dossier_of, lay_out
 from tierwright.web.models import BenchEntry, Membership, Version

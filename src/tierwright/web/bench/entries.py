@@ -5,22 +5,30 @@ from __future__ import annotations
 import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from enum import StrEnum
 from typing import Any, Final
 
 from django.db import transaction
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 
 from tierwright.units import fahrenheit_to_celsius
 from tierwright.web.access import Door
+from tierwright.web.arriving import (
+    Fate,
+    Outcome,
+    Unreadable,
+    fate_before,
+    moment_of,
+    order_of,
+    read_all,
+    text_of,
+    whole_of,
+)
 from tierwright.web.models import BenchEntry, Commission
 
 MOST_AT_ONCE: Final = 200
-AHEAD: Final = timedelta(hours=26)
-"""How far a tablet's clock may run ahead of ours: a whole day, where its date is set wrong, and some. Chosen by us."""
 OUNCE_G: Final = 28.349523125
 """International avoirdupois ounce (NIST Handbook 44, appendix C). [g]"""
 LIMITS: Final[dict[str, tuple[str, float, float]]] = {
@@ -42,15 +50,6 @@ class Done(StrEnum):
     MINUTES = "minutes"
 
 
-class Fate(StrEnum):
-    """What became of an entry."""
-
-    KEPT = "kept"
-    HAD = "had"  # it had arrived before
-    MOVED = "moved"  # another entry stands at its place in the order: count anew and send again
-    REFUSED = "refused"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sent:
     """One entry as a tablet sends it."""
@@ -64,19 +63,6 @@ class Sent:
     device: str
     order: int
     done_at: datetime
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outcome:
-    """What became of one entry, by the key that the tablet gave it."""
-
-    key: str
-    fate: Fate
-    why: str = ""
-
-
-class Unreadable(Exception):
-    """An entry that cannot be kept, with the reason in words."""
 
 
 def read(raw: Any, head: int, now: datetime) -> Sent:
@@ -100,41 +86,29 @@ def read(raw: Any, head: int, now: datetime) -> Sent:
     if not isinstance(raw, dict):
         raise Unreadable(_("An entry is a table of names and values."))
     try:
-        key = uuid.UUID(_text(raw, "key", 40))
-        what = Done(_text(raw, "what", 40))
+        key = uuid.UUID(text_of(raw, "key", 40))
+        what = Done(text_of(raw, "what", 40))
     except ValueError:
         raise Unreadable(_("The key or the kind of the entry is not known.")) from None
-    version = _whole(raw.get("version"), 1, head, _("There is no such version of the commission."))
-    order = _whole(raw.get("order"), 1, 2**53 - 1, _("The place in the order is not a whole number."))
-    at = parse_datetime(_text(raw, "done_at", 40))
-    if at is None or timezone.is_naive(at):
-        raise Unreadable(_("The moment is not a date and time with its zone."))
-    if at > now + AHEAD or at.year < 2000:
-        raise Unreadable(_("The tablet's clock is wrong: set its date, then enter this again."))
+    version = whole_of(raw.get("version"), 1, head, _("There is no such version of the commission."))
+    order = order_of(raw)
+    at = moment_of(
+        text_of(raw, "done_at", 40),
+        now,
+        unread=_("The moment is not a date and time with its zone."),
+        wrong=_("The tablet's clock is wrong: set its date, then enter this again."),
+    )
     return Sent(
         key=key,
         version=version,
-        sheet=_text(raw, "sheet", 40),
-        step=_text(raw, "step", 120),
+        sheet=text_of(raw, "sheet", 40),
+        step=text_of(raw, "step", 120),
         what=what,
         value=_value(what, raw.get("value")),
-        device=_text(raw, "device", 60),
+        device=text_of(raw, "device", 60),
         order=order,
         done_at=at,
     )
-
-
-def _text(raw: dict[str, Any], name: str, longest: int) -> str:
-    text = raw.get(name)
-    if not isinstance(text, str) or not 0 < len(text) <= longest or "\x00" in text:
-        raise Unreadable(_("%(name)s is missing or too long.") % {"name": name})
-    return text
-
-
-def _whole(value: Any, low: int, high: int, why: str) -> int:
-    if not isinstance(value, int) or isinstance(value, bool) or not low <= value <= high:
-        raise Unreadable(why)
-    return value
 
 
 def _value(what: Done, raw: Any) -> dict[str, Any]:
@@ -173,15 +147,7 @@ def take(door: Door, commission: Commission, raws: Sequence[Any]) -> list[Outcom
     An entry that is sent again is answered as had, so that a tablet that lost the answer may safely ask again.
     """
     now = timezone.now()
-    outcomes: dict[int, Outcome] = {}
-    read_ones: list[tuple[int, Sent]] = []
-    for place, raw in enumerate(raws):
-        try:
-            read_ones.append((place, read(raw, commission.head, now)))
-        except Unreadable as error:
-            key = raw.get("key") if isinstance(raw, dict) else None
-            outcomes[place] = Outcome(key=str(key or "")[:40], fate=Fate.REFUSED, why=str(error))
-    read_ones.sort(key=lambda entry: (entry[1].device, entry[1].order))
+    read_ones, outcomes = read_all(raws, lambda raw: read(raw, commission.head, now))
     with transaction.atomic():
         # One tablet after another: what is compared below stays as it was until this is written.
         Commission.objects.select_for_update().get(pk=commission.pk)
@@ -203,15 +169,11 @@ def _take_one(
     known: dict[Any, BenchEntry],
     taken: set[tuple[str, int]],
 ) -> Outcome:
-    key = str(sent.key)
     old = known.get(sent.key)
-    if old is not None:
-        if old.commission_id == commission.pk:
-            return Outcome(key=key, fate=Fate.HAD)
-        # Whose entry has this key is nobody else's business.
-        return Outcome(key=key, fate=Fate.REFUSED, why=_("The key of the entry is not known."))
-    if (sent.device, sent.order) in taken:
-        return Outcome(key=key, fate=Fate.MOVED)
+    mine = old is not None and old.commission_id == commission.pk
+    stop = fate_before(sent, had=mine, elsewhere=old is not None, taken=(sent.device, sent.order) in taken)
+    if stop is not None:
+        return stop
     entry = BenchEntry.objects.create(
         key=sent.key,
         commission=commission,
@@ -227,7 +189,7 @@ def _take_one(
     )
     known[sent.key] = entry
     taken.add((sent.device, sent.order))
-    return Outcome(key=key, fate=Fate.KEPT)
+    return Outcome(key=str(sent.key), fate=Fate.KEPT)
 
 
 def standing(entries: Iterable[BenchEntry]) -> dict[str, dict[str, Any]]:

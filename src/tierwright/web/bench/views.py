@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any, Final
 
@@ -13,6 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.web.access import Door, anybody, member
+from tierwright.web.arriving import entries_in, told, too_many
 from tierwright.web.bench.entries import MOST_AT_ONCE, standing, take
 from tierwright.web.bench.steps import BenchSheet, bench_sheets
 from tierwright.web.frame.desk import Desk, lay_out
@@ -76,16 +76,11 @@ def bench_state(request: HttpRequest, door: Door, commission: int) -> JsonRespon
 def bench_entries(request: HttpRequest, door: Door, commission: int) -> JsonResponse:
     """Take entries from a tablet; each is answered with what became of it."""
     found = door.commission(commission)
-    try:
-        sent = json.loads(request.body)
-    except ValueError:
-        sent = None
-    entries = sent.get("entries") if isinstance(sent, dict) else None
-    if not isinstance(entries, list) or len(entries) > MOST_AT_ONCE:
-        return JsonResponse({"error": f"expected entries, at most {MOST_AT_ONCE} at once"}, status=400)
+    entries = entries_in(request.body, MOST_AT_ONCE)
+    if entries is None:
+        return too_many(MOST_AT_ONCE)
     outcomes = take(door, found, entries)
-    answer = [{"key": one.key, "fate": one.fate.value, "why": one.why} for one in outcomes]
-    return JsonResponse({"outcomes": answer, "version": found.head})
+    return JsonResponse({"outcomes": told(outcomes), "version": found.head})
 
 
 @require_safe

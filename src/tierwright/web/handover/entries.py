@@ -14,13 +14,12 @@ from typing import Any, Final
 
 from django.db import transaction
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from tierwright.units import fahrenheit_to_celsius
 from tierwright.web.access import Door
-from tierwright.web.bench.entries import AHEAD, Fate, Outcome, Unreadable
+from tierwright.web.arriving import Fate, Outcome, Unreadable, fate_before, moment_of, order_of, read_all, whole_of
 from tierwright.web.frame.desk import dossier_of
 from tierwright.web.handover.models import Photograph, SetUpEntry
 from tierwright.web.handover.photographs import NoPicture, Picture, picture_of
@@ -93,11 +92,12 @@ def read(raw: Any, head: int, now: datetime) -> Sent:
         key, what = uuid.UUID(_text(raw, "key", 40)), Did(_text(raw, "what", 20))
     except ValueError:
         raise Unreadable(_("The key or the kind of the entry is not known.")) from None
-    at = parse_datetime(_text(raw, "done_at", 40))
-    if at is None or timezone.is_naive(at):
-        raise Unreadable(_("The moment is not a date and time with its zone."))
-    if at > now + AHEAD or at.year < 2000:
-        raise Unreadable(_("The tablet's clock is wrong: set its date, then enter this again."))
+    at = moment_of(
+        _text(raw, "done_at", 40),
+        now,
+        unread=_("The moment is not a date and time with its zone."),
+        wrong=_("The tablet's clock is wrong: set its date, then enter this again."),
+    )
     given = raw.get("value")
     if not isinstance(given, dict):
         raise Unreadable(_("An entry is a table of names and values."))
@@ -109,11 +109,11 @@ def read(raw: Any, head: int, now: datetime) -> Sent:
             raise Unreadable(str(error)) from None
     return Sent(
         key=key,
-        version=_whole(raw.get("version"), 1, head, _("There is no such version of the commission.")),
+        version=whole_of(raw.get("version"), 1, head, _("There is no such version of the commission.")),
         what=what,
         value=READERS[what](given),
         device=_text(raw, "device", 60),
-        order=_whole(raw.get("order"), 1, 2**53 - 1, _("The place in the order is not a whole number.")),
+        order=order_of(raw),
         done_at=at,
         picture=picture,
     )
@@ -124,12 +124,6 @@ def _text(raw: dict[str, Any], name: str, longest: int, least: int = 1) -> str:
     if not isinstance(text, str) or not least <= len(text.strip()) <= longest or "\x00" in text:
         raise Unreadable(_("%(name)s is missing or too long.") % {"name": name})
     return text.strip()
-
-
-def _whole(value: Any, low: int, high: int, why: str) -> int:
-    if not isinstance(value, int) or isinstance(value, bool) or not low <= value <= high:
-        raise Unreadable(why)
-    return value
 
 
 def _one_of(raw: dict[str, Any], name: str, known: tuple[str, ...]) -> str:
@@ -175,7 +169,7 @@ READERS: Final[dict[Did, Callable[[dict[str, Any]], dict[str, Any]]]] = {
     Did.ARRIVED: _nothing,
     Did.SET_UP: _nothing,
     Did.TEMPERATURE: _temperature,
-    Did.COUNTED: lambda raw: {"pieces": _whole(raw.get("pieces"), 0, 10_000, _("A count is a whole number."))},
+    Did.COUNTED: lambda raw: {"pieces": whole_of(raw.get("pieces"), 0, 10_000, _("A count is a whole number."))},
     Did.SEEN: lambda raw: {"what": _one_of(raw, "what", SEEN)},
     Did.PHOTOGRAPH: lambda raw: {"caption": _text(raw, "caption", 200, least=0)},
     Did.RECEIVER: lambda raw: {"name": _text(raw, "name", 200)},
@@ -192,15 +186,7 @@ def mark_of_version(version: Version) -> str:
 def take(door: Door, commission: Commission, raws: Sequence[Any]) -> list[Outcome]:
     """Keep what a tablet sends: each entry once, the earliest first; one sent again is answered as had."""
     now = timezone.now()
-    outcomes: dict[int, Outcome] = {}
-    read_ones: list[tuple[int, Sent]] = []
-    for place, raw in enumerate(raws):
-        try:
-            read_ones.append((place, read(raw, commission.head, now)))
-        except Unreadable as error:
-            key = raw.get("key") if isinstance(raw, dict) else None
-            outcomes[place] = Outcome(key=str(key or "")[:40], fate=Fate.REFUSED, why=str(error))
-    read_ones.sort(key=lambda entry: (entry[1].device, entry[1].order))
+    read_ones, outcomes = read_all(raws, lambda raw: read(raw, commission.head, now))
     with transaction.atomic():
         # One tablet after another: what is compared below stays as it was until this is written.
         Commission.objects.select_for_update().get(pk=commission.pk)
@@ -210,15 +196,12 @@ def take(door: Door, commission: Commission, raws: Sequence[Any]) -> list[Outcom
 
 
 def _take_one(door: Door, commission: Commission, sent: Sent) -> Outcome:
-    key = str(sent.key)
     old = SetUpEntry.objects.filter(pk=sent.key).first()
-    if old is not None:
-        if old.commission_id == commission.pk:
-            return Outcome(key=key, fate=Fate.HAD)
-        # Whose entry has this key is nobody else's business.
-        return Outcome(key=key, fate=Fate.REFUSED, why=_("The key of the entry is not known."))
-    if SetUpEntry.objects.filter(commission=commission, device=sent.device, order=sent.order).exists():
-        return Outcome(key=key, fate=Fate.MOVED)
+    mine = old is not None and old.commission_id == commission.pk
+    taken = SetUpEntry.objects.filter(commission=commission, device=sent.device, order=sent.order).exists()
+    stop = fate_before(sent, had=mine, elsewhere=old is not None, taken=taken)
+    if stop is not None:
+        return stop
     version = door.version(commission, sent.version)
     value = dict(sent.value)
     if sent.what is Did.SIGNED:
@@ -243,7 +226,7 @@ def _take_one(door: Door, commission: Commission, sent: Sent) -> Outcome:
         )
     if sent.what is Did.SIGNED:
         door.note("set-up signed", f"{value['name']}, version {sent.version}, {entry.mark[:12]}", commission)
-    return Outcome(key=key, fate=Fate.KEPT)
+    return Outcome(key=str(sent.key), fate=Fate.KEPT)
 
 
 def said(entry: SetUpEntry, pieces: int) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
@@ -23,6 +22,7 @@ from tierwright.sheets.handover import MARK_LENGTH, loading_page, signing_page, 
 from tierwright.sheets.page import render_pdf
 from tierwright.units import TemperatureUnit
 from tierwright.web.access import Door, member
+from tierwright.web.arriving import entries_in, told, too_many
 from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.handover.entries import MOST_AT_ONCE, PAD, Did, mark_of_version, said, take
 from tierwright.web.handover.models import Photograph, SetUpEntry
@@ -86,15 +86,11 @@ def set_up_state(request: HttpRequest, door: Door, commission: int) -> JsonRespo
 def set_up_entries(request: HttpRequest, door: Door, commission: int) -> JsonResponse:
     """Take entries from a tablet; each is answered with what became of it."""
     found = door.commission(commission)
-    try:
-        sent = json.loads(request.body)
-    except ValueError:
-        sent = None
-    entries = sent.get("entries") if isinstance(sent, dict) else None
-    if not isinstance(entries, list) or len(entries) > MOST_AT_ONCE:
-        return JsonResponse({"error": f"expected entries, at most {MOST_AT_ONCE} at once"}, status=400)
-    answer = [{"key": one.key, "fate": one.fate.value, "why": one.why} for one in take(door, found, entries)]
-    return JsonResponse({"outcomes": answer, "version": found.head})
+    entries = entries_in(request.body, MOST_AT_ONCE)
+    if entries is None:
+        return too_many(MOST_AT_ONCE)
+    outcomes = take(door, found, entries)
+    return JsonResponse({"outcomes": told(outcomes), "version": found.head})
 
 
 @require_safe

@@ -13,7 +13,6 @@ from typing import Any, Final
 
 from django.db import transaction
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 
 from tierwright.brief import parse_kitchen
@@ -21,7 +20,7 @@ from tierwright.errors import BadInput, UnknownName
 from tierwright.larder import Allergen, find, ingredient
 from tierwright.purchase import PurchaseLine, PurchasePlan, Unit
 from tierwright.web.access import Door
-from tierwright.web.bench.entries import AHEAD, Fate, Outcome
+from tierwright.web.arriving import Fate, Outcome, Unreadable, fate_before, moment_of, order_of, read_all, text_of
 from tierwright.web.models import Kitchen
 from tierwright.web.money.amounts import read_amount
 from tierwright.web.money.models import ShopEntry, ShoppingList
@@ -51,10 +50,6 @@ class Sent:
     done_at: datetime
 
 
-class Unreadable(Exception):
-    """An entry that cannot be kept, with the reason in words."""
-
-
 def read(raw: Any, plan: PurchasePlan, currency: str, now: datetime) -> Sent:
     """
     Read one entry.
@@ -67,24 +62,21 @@ def read(raw: Any, plan: PurchasePlan, currency: str, now: datetime) -> Sent:
     if not isinstance(raw, dict):
         raise Unreadable(_("An entry is a table of names and values."))
     try:
-        key, what = uuid.UUID(_text(raw, "key", 40)), Done(_text(raw, "what", 10))
+        key, what = uuid.UUID(text_of(raw, "key", 40)), Done(text_of(raw, "what", 10))
     except ValueError:
         raise Unreadable(_("The key or the kind of the entry is not known.")) from None
-    line = _text(raw, "line", 40)
+    line = text_of(raw, "line", 40)
     if line not in _keys(plan):
         raise Unreadable(_("The list has no such line."))
-    order = raw.get("order")
-    if not isinstance(order, int) or isinstance(order, bool) or not 1 <= order < 2**53:
-        raise Unreadable(_("The place in the order is not a whole number."))
-    at = parse_datetime(_text(raw, "done_at", 40))
-    if at is None or timezone.is_naive(at) or at > now + AHEAD or at.year < 2000:
-        raise Unreadable(_("The phone's clock is wrong: set its date, then enter this again."))
+    order = order_of(raw)
+    wrong = _("The phone's clock is wrong: set its date, then enter this again.")
+    at = moment_of(text_of(raw, "done_at", 40), now, unread=wrong, wrong=wrong)
     value: dict[str, Any] = {}
     if what is Done.BOUGHT:
         if not line.startswith("line."):
             raise Unreadable(_("Only a line with a pack from the price book can be received."))
         value = _bought(raw.get("value"), currency)
-    return Sent(key=key, line=line, what=what, value=value, device=_text(raw, "device", 60), order=order, done_at=at)
+    return Sent(key=key, line=line, what=what, value=value, device=text_of(raw, "device", 60), order=order, done_at=at)
 
 
 def _keys(plan: PurchasePlan) -> set[str]:
@@ -93,13 +85,6 @@ def _keys(plan: PurchasePlan) -> set[str]:
         *(f"unmet.{n}" for n in range(len(plan.unmet))),
         *(f"stock.{n}" for n in range(len(plan.from_stock))),
     }
-
-
-def _text(raw: Mapping[str, Any], name: str, longest: int) -> str:
-    text = raw.get(name)
-    if not isinstance(text, str) or not 0 < len(text) <= longest or "\x00" in text:
-        raise Unreadable(_("%(name)s is missing or too long.") % {"name": name})
-    return text
 
 
 def _bought(raw: Any, currency: str) -> dict[str, Any]:
@@ -142,15 +127,7 @@ def take(door: Door, shopping: ShoppingList, plan: PurchasePlan, raws: Sequence[
     """
     now = timezone.now()
     currency = str(door.kitchen.data.get("currency", "USD"))
-    outcomes: dict[int, Outcome] = {}
-    good: list[tuple[int, Sent]] = []
-    for place, raw in enumerate(raws):
-        try:
-            good.append((place, read(raw, plan, currency, now)))
-        except Unreadable as error:
-            key = raw.get("key") if isinstance(raw, dict) else None
-            outcomes[place] = Outcome(key=str(key or "")[:40], fate=Fate.REFUSED, why=str(error))
-    good.sort(key=lambda entry: (entry[1].device, entry[1].order))
+    good, outcomes = read_all(raws, lambda raw: read(raw, plan, currency, now))
     with transaction.atomic():
         kitchen = Kitchen.objects.select_for_update().get(pk=door.kitchen.pk)
         known = ShopEntry.objects.in_bulk([sent.key for _place, sent in good])
@@ -179,12 +156,10 @@ def _one(
 ) -> Outcome:
     key = str(sent.key)
     old = known.get(sent.key)
-    if old is not None:
-        if old.shopping_id == shopping.pk:
-            return Outcome(key=key, fate=Fate.HAD)
-        return Outcome(key=key, fate=Fate.REFUSED, why=_("The key of the entry is not known."))
-    if (sent.device, sent.order) in taken:
-        return Outcome(key=key, fate=Fate.MOVED)
+    mine = old is not None and old.shopping_id == shopping.pk
+    stop = fate_before(sent, had=mine, elsewhere=old is not None, taken=(sent.device, sent.order) in taken)
+    if stop is not None:
+        return stop
     if sent.what is Done.BOUGHT:
         if sent.line in received:
             why = _("It has been received already; put a mistake right in the price book and the pantry.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import datetime, time, timedelta
 from functools import lru_cache
 from typing import Any, Final
@@ -28,6 +27,7 @@ from tierwright.price import show_money
 from tierwright.purchase import PurchasePlan, list_csv, list_xlsx
 from tierwright.sheets import buying as printed
 from tierwright.web.access import Door, member, owner
+from tierwright.web.arriving import entries_in, told, too_many
 from tierwright.web.frame.desk import dossier_of
 from tierwright.web.models import Commission, Version
 from tierwright.web.money.amounts import read_day
@@ -220,15 +220,10 @@ def state(request: HttpRequest, door: Door, shopping: int) -> JsonResponse:
 def entries(request: HttpRequest, door: Door, shopping: int) -> JsonResponse:
     """Take entries from a phone; each is answered with what became of it."""
     found = _found(door, shopping)
-    try:
-        sent = json.loads(request.body)
-    except ValueError:
-        sent = None
-    raws = sent.get("entries") if isinstance(sent, dict) else None
-    if not isinstance(raws, list) or len(raws) > MOST_AT_ONCE:
-        return JsonResponse({"error": f"expected entries, at most {MOST_AT_ONCE} at once"}, status=400)
-    outcomes = take(door, found, plan_of(found), raws)
-    return JsonResponse({"outcomes": [{"key": one.key, "fate": one.fate.value, "why": one.why} for one in outcomes]})
+    raws = entries_in(request.body, MOST_AT_ONCE)
+    if raws is None:
+        return too_many(MOST_AT_ONCE)
+    return JsonResponse({"outcomes": told(take(door, found, plan_of(found), raws))})
 
 
 @require_POST
