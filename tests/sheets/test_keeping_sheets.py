@@ -28,8 +28,13 @@ def text(dossier: Dossier) -> str:
     return " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
 
 
-def test_three_sheets_are_printed(dossier: Dossier) -> None:
-    assert [page.sheet for page in sheets.of(dossier, words_of(dossier))] == ["keeping", "keep and serve", "safety log"]
+def test_its_sheets_are_printed(dossier: Dossier) -> None:
+    assert [page.sheet for page in sheets.of(dossier, words_of(dossier))] == [
+        "keeping",
+        "keep and serve",
+        "safety log",
+        "slices",
+    ]
 
 
 def test_every_caution_of_keeping_stands_on_its_sheet(dossier: Dossier, text: str) -> None:

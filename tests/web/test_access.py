@@ -20,7 +20,7 @@ FILLED = {
     "part": "guests",
     "key": "portions.made",
 }
-POST_ONLY = {"client-of", "put-away", "bring-back", "quote", "person", "settle", "set-places", "sign-out"}
+POST_ONLY = {"put-away", "bring-back", "quote", "person", "settle", "set-places", "sign-out"}
 OPEN = (200, 302, 404, 422)
 
 

@@ -7,7 +7,7 @@ from tests.web.conftest import Cast
 from tierwright.web.frame.desk import dossier_of
 from tierwright.web.frame.filling import written
 from tierwright.web.models import Draft, Version
-from tierwright.web.work.finish.forms import parts
+from tierwright.web.work.flowers.forms import parts
 
 SHEET = "sheet/flowers/"
 

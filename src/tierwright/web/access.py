@@ -55,13 +55,16 @@ class Door:
         """Return one of this kitchen's commissions, or answer 404."""
         return get_object_or_404(Commission, kitchen=self.kitchen, pk=key)
 
-    def version(self, commission: Commission, number: int | None = None) -> Version:
-        """Return a version of one of this kitchen's commissions, the latest unless a number is given, or answer 404."""
+    def version(self, commission: Commission, number: int | None = None, *, light: bool = False) -> Version:
+        """
+        Return a version of one of this kitchen's commissions, the latest unless a number is given, or answer 404.
+
+        A ``light`` one comes without its dossier, which is large, and is fetched by itself if it is asked for.
+        """
         if commission.kitchen_id != self.kitchen.pk:
             raise Http404
-        # Its dossier is large, and mostly remembered already: it is fetched by itself where it is not.
-        light = Version.objects.defer("dossier")
-        return get_object_or_404(light, commission=commission, number=commission.head if number is None else number)
+        found = Version.objects.defer("dossier") if light else Version.objects.all()
+        return get_object_or_404(found, commission=commission, number=commission.head if number is None else number)
 
     def note(self, deed: str, words: str = "", commission: Commission | None = None) -> None:
         """Write down that this person did something."""

@@ -74,11 +74,14 @@ def client(request: HttpRequest, door: Door, client: int) -> HttpResponse:
     return render(request, "books/client.html", context, status=422 if wrong else 200)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @owner
 def client_of(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Say which client of the book a commission is for; write one down from the brief where it is a new one."""
     found = door.commission(commission)
+    if request.method != "POST":
+        known = Client.objects.filter(kitchen=door.kitchen, put_away_at=None).only("name")[:ROWS]
+        return render(request, "books/client_of.html", {"door": door, "row": found, "clients": known})
     chosen = request.POST.get("client", "")
     back = reverse("whole", kwargs={"kitchen": door.kitchen.pk, "commission": found.pk})
     if chosen == "new":

@@ -191,7 +191,7 @@ def keep(door: Door, commission: Commission, base: int, tried: Tried, kitchen: d
         copy_head(row, tried.dossier)
         row.save()
         door.note("kept", f"{row.title}, {version.number}: {words}", row)
-    DOSSIERS.get(version.pk, lambda: tried.dossier)  # type: ignore[arg-type,return-value]
+    DOSSIERS.get((version.commission_id, version.number), lambda: tried.dossier)  # type: ignore[arg-type,return-value]
     return version
 
 

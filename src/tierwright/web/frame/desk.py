@@ -44,14 +44,22 @@ def pack(dossier: Dossier) -> bytes:
     return zlib.compress(to_json(dossier), 6)
 
 
+Key = tuple[int, int]
+"""A version: its commission, and its number."""
+
+
 class _Memory(Generic[T]):
     """The last few things made from versions, by the version's key: a version never changes."""
 
     def __init__(self) -> None:
-        self._held: OrderedDict[int, T] = OrderedDict()
+        self._held: OrderedDict[Key, T] = OrderedDict()
         self._lock = Lock()
 
-    def get(self, key: int, make: Callable[[], T]) -> T:
+    def __contains__(self, key: Key) -> bool:
+        with self._lock:
+            return key in self._held
+
+    def get(self, key: Key, make: Callable[[], T]) -> T:
         """Return what is held for a version, made first where it is not."""
         with self._lock:
             if key in self._held:
@@ -75,7 +83,7 @@ DOSSIERS: _Memory[Dossier] = _Memory()
 
 def dossier_of(version: Version) -> Dossier:
     """Return what a version says."""
-    return DOSSIERS.get(version.pk, lambda: _unpacked(version))
+    return DOSSIERS.get((version.commission_id, version.number), lambda: _unpacked(version))
 
 
 def _unpacked(version: Version) -> Dossier:
@@ -295,4 +303,6 @@ def lay_out_for_reading(door: Door, commission: int, request: HttpRequest) -> De
 def lay_out(door: Door, commission: int, number: int | None = None) -> Desk:
     """Fetch a commission of the kitchen, and one of its versions, for a person to read."""
     found = door.commission(commission)
-    return Desk(door=door, commission=found, version=door.version(found, number))
+    asked = found.head if number is None else number
+    version = door.version(found, asked, light=(found.pk, asked) in DOSSIERS)
+    return Desk(door=door, commission=found, version=version)

@@ -19,7 +19,7 @@ from tierwright.web.access import Door, member, owner
 from tierwright.web.frame.desk import Desk, lay_out, lay_out_for_reading, moments_of
 from tierwright.web.frame.line import hang
 from tierwright.web.frame.moved import said, span_of
-from tierwright.web.models import Client, Draft
+from tierwright.web.models import Draft
 
 
 def page(request: HttpRequest, desk: Desk, template: str, current: str = "", **more: Any) -> HttpResponse:
@@ -41,8 +41,7 @@ def whole(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     owns = desk.door.membership.owns
     drafts = Draft.objects.filter(commission=desk.commission, user=door.user).only("part", "changed_at") if owns else ()
     unkept = [(draft, *draft.part.partition("/")[::2]) for draft in drafts]
-    clients = Client.objects.filter(kitchen=door.kitchen, put_away_at=None).only("name")[:200] if owns else ()
-    return page(request, desk, "frame/whole.html", unkept=unkept, clients=clients)
+    return page(request, desk, "frame/whole.html", unkept=unkept)
 
 
 @require_safe

@@ -22,7 +22,8 @@ class Commission(models.Model):
     """
     One commission as the list shows it; what it says stands in its versions.
 
-    The columns are copied from the latest version when that is kept, so that a list reads one row each.
+    The columns are copied from the latest version when that is kept, so that a list reads one row each; ``accepted`` is
+    the version that the client last accepted, as its offer has it.
     """
 
     kitchen = models.ForeignKey(Kitchen, on_delete=models.CASCADE, related_name="commissions")
@@ -35,6 +36,8 @@ class Commission(models.Model):
     timezone = models.CharField(max_length=60)
     head = models.PositiveIntegerField(default=0)
     quoted = models.PositiveIntegerField(null=True, blank=True)
+    accepted = models.PositiveIntegerField(null=True, blank=True)
+    accepted_at = models.DateTimeField(null=True, blank=True)
     portions = models.PositiveIntegerField(default=0)
     questions = models.PositiveIntegerField(default=0)
     gravest = models.PositiveSmallIntegerField(default=0)

@@ -233,6 +233,7 @@ def accept_offer(commission: Commission, link: ClientLink | None, turn: int, mar
                 ).save()  # fmt: skip
         except IntegrityError:
             return Answer.TAKEN
+        Commission.objects.filter(pk=commission.pk).update(accepted=newest.offer.version.number, accepted_at=kept.at)
     return Answer.ACCEPTED
 
 

@@ -10,7 +10,6 @@ from django.utils.formats import date_format
 from tierwright.web.access import zone_of
 from tierwright.web.frame.desk import Desk, moments_of
 from tierwright.web.frame.line import column_of
-from tierwright.web.money.models import Acceptance
 
 register = template.Library()
 
@@ -27,19 +26,9 @@ class Accepted:
 @register.simple_tag
 def accepted_on_line(desk: Desk) -> Accepted | None:
     """Return where the line marks the accepted offer, or None while nothing is accepted."""
-    if not desk.door.membership.owns:
+    found = desk.commission
+    if not desk.door.membership.owns or found.accepted is None or found.accepted_at is None:
         return None
-    found = (
-        Acceptance.objects.filter(offer__commission=desk.commission)
-        .select_related("offer__version")
-        .only("at", "offer__version__number", "offer__turn")
-        .order_by("-offer__turn")
-        .first()
-    )
-    if found is None:
-        return None
-    at = found.at.astimezone(zone_of(desk.door.kitchen))
-    return Accepted(
-        column=column_of(found.at, moments_of(desk.commission)), day=date_format(at, "j M"),
-        version=found.offer.version.number,
-    )  # fmt: skip
+    at = found.accepted_at.astimezone(zone_of(desk.door.kitchen))
+    column = column_of(found.accepted_at, moments_of(found))
+    return Accepted(column=column, day=date_format(at, "j M"), version=found.accepted)

@@ -12,7 +12,7 @@ from tierwright.sheets import finish as printed
 from tierwright.sheets.finish_drawing import unrolled_side
 from tierwright.web.frame.desk import Desk
 from tierwright.web.sheet import Sheet, before_handover
-from tierwright.web.work.finish.forms import parts
+from tierwright.web.work.flowers.forms import parts
 from tierwright.web.work.pictures import all_on_page, on_page
 
 
@@ -74,7 +74,7 @@ SHEET = Sheet(
     settles=_("What the finished cake wears, how much of it, and where it sits."),
     hangs=before_handover(hours=8),
     show=show,
-    template="work/finish/sheet.html",
+    template="work/flowers/sheet.html",
     parts=parts,
     redrawn=redrawn,
 )
