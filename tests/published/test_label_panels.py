@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tierwright.label import (
     Amount,
@@ -155,3 +157,13 @@ def test_fractions_of_101_9_b_2_ii() -> None:
     assert slices_for(960, 80) == 12
     assert slices_for(159.9, 80) == 1
     assert slices_for(160, 80) == 2
+
+
+@given(carbohydrate=st.floats(0, 60), protein=st.floats(0, 20), fat=st.floats(0, 20), alcohol=st.floats(0, 5))
+def test_calories_in_australia_and_new_zealand_are_kilojoules_by_4_18(
+    carbohydrate: float, protein: float, fat: float, alcohol: float
+) -> None:
+    """Schedule 11, section S11-2(4), as in the New Zealand Gazette No. 50 of 8 May 2015, page 71."""
+    place = Jurisdiction("AU-NZ")
+    kilojoules, calories = energy(place, carbohydrate_g=carbohydrate, protein_g=protein, fat_g=fat, alcohol_g=alcohol)
+    assert calories == pytest.approx(kilojoules / 4.18, rel=2e-4)

@@ -33,7 +33,6 @@ from tierwright.web.models import (
     ClientLink,
     Draft,
     Kitchen,
-    Lot,
     OvenEvidence,
     Version,
 )
@@ -49,7 +48,6 @@ def full(cast: Cast) -> Cast:
     cast.commission.save()
     make_link(cast.commission, 7)
     Draft.objects.create(kitchen=cast.kitchen, user=cast.ben, part="enquiry", typed={"b": 1, "a": ["ü", None, 0.1]})
-    Lot.objects.create(kitchen=cast.kitchen, ingredient="butter", best_before="2026-04-01", label={"text": "Butter"})
     BenchEntry.objects.create(
         commission=cast.commission, version=1, sheet="bakes", step="1", what="tick", device="d", order=1,
         done_at=datetime(2026, 3, 1, 2, 30, 0, 123456, tzinfo=UTC), user=cast.ben,
@@ -80,7 +78,7 @@ def test_there_and_back_is_the_same_to_the_byte(full: Cast, tmp_path: Path) -> N
     first = tmp_path / "first.zip"
     rows = write_archive(full.kitchen.pk, first)
     assert rows["web.version"] == 1
-    assert rows["web.client"] == rows["web.draft"] == rows["web.lot"] == rows["web.benchentry"] == 1
+    assert rows["web.client"] == rows["web.draft"] == rows["web.benchentry"] == 1
     read = read_archive(first)
     assert read.pk != full.kitchen.pk
     assert archive_bytes(read.pk) == first.read_bytes()
@@ -174,9 +172,9 @@ def _counts() -> dict[str, int]:
         (lambda entries: entries.update({"/files/" + "0" * 64: b"x"}), "only entries that belong"),
         (lambda entries: entries.update({"tables/auth.user.json": b"[]"}), "only tables that archive.json lists"),
         (lambda entries: entries.pop("tables/web.version.json"), "tables/web.version.json"),
-        (lambda entries: entries.update({"tables/web.lot.json": b"0" * 30_000_000}), "squeezed at most"),
-        (lambda entries: entries.update({"tables/web.lot.json": b"[" * 3_000}), "a list of rows"),
-        (lambda entries: entries.update({"tables/web.lot.json": b'[{"id": NaN}]'}), "a list of rows"),
+        (lambda entries: entries.update({"tables/web.ovenevidence.json": b"0" * 30_000_000}), "squeezed at most"),
+        (lambda entries: entries.update({"tables/web.ovenevidence.json": b"[" * 3_000}), "a list of rows"),
+        (lambda entries: entries.update({"tables/web.ovenevidence.json": b'[{"id": NaN}]'}), "a list of rows"),
         (_edit("archive.json", lambda data: data.update(format=2)), "found 2; expected 1"),
         (_edit("archive.json", lambda data: data["schema"].update(web="9999_later")), "bring the program up to date"),
         (_edit("archive.json", lambda data: data["tables"].update({"auth.user": {}})), "auth.user"),
@@ -203,7 +201,7 @@ def test_an_archive_that_is_not_right_is_named_and_leaves_nothing(
 
 def test_everything_wrong_is_told_at_once(full: Cast, tmp_path: Path) -> None:
     def change(entries: dict[str, bytes]) -> None:
-        _edit("tables/web.lot.json", lambda data: data[0].update(best_before="never"))(entries)
+        _edit("tables/money.shoppinglist.json", lambda data: data[0].update(from_day="never"))(entries)
         _edit("tables/web.client.json", lambda data: data[0].update(name=""))(entries)
 
     file = tmp_path / "kitchen.zip"
@@ -211,9 +209,25 @@ def test_everything_wrong_is_told_at_once(full: Cast, tmp_path: Path) -> None:
     with pytest.raises(BadInput) as caught:
         read_archive(file)
     assert {problem.place for problem in caught.value.problems} == {
-        "tables/web.lot.json: 1: best_before",
+        "tables/money.shoppinglist.json: 1: from_day",
         "tables/web.client.json: 1: name",
     }
+
+
+def test_an_older_archive_may_name_a_table_that_is_gone_only_while_it_is_empty(full: Cast, tmp_path: Path) -> None:
+    def older(content: bytes) -> Callable[[dict[str, bytes]], None]:
+        def change(entries: dict[str, bytes]) -> None:
+            entries["tables/web.lot.json"] = content
+            _edit("archive.json", lambda data: data["tables"].update({"web.lot": {"rows": 0}}))(entries)
+
+        return change
+
+    file = tmp_path / "kitchen.zip"
+    file.write_bytes(_changed(archive_bytes(full.kitchen.pk), older(b"[]")))
+    assert archive_bytes(read_archive(file).pk) == archive_bytes(full.kitchen.pk)
+    file.write_bytes(_changed(archive_bytes(full.kitchen.pk), older(b'[{"id": 1, "ingredient": "butter"}]')))
+    with pytest.raises(BadInput, match=r"web\.lot"):
+        read_archive(file)
 
 
 def test_a_file_whose_content_was_changed_is_refused(full: Cast, tmp_path: Path) -> None:

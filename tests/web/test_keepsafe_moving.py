@@ -20,10 +20,10 @@ from tierwright.web.serve import load_example, set_up
 set_up()
 load_example(Path({str(EXAMPLE)!r}))
 from django.contrib.auth.models import User
-from tierwright.web.models import BenchEntry, Client, Commission, Kitchen, Lot
+from tierwright.web.models import BenchEntry, Client, Commission, Kitchen, OvenEvidence
 kitchen, commission = Kitchen.objects.get(), Commission.objects.get()
 Client.objects.create(kitchen=kitchen, name="Nadia", health="hazelnuts \\u00fc \\U0001f382", note="a" * 3000)
-Lot.objects.create(kitchen=kitchen, ingredient="butter", best_before="2026-04-01", label={{"b": [1.5, 1e-7, None]}})
+OvenEvidence.objects.create(kitchen=kitchen, oven="Oven", mode="fan", key="k", evidence={{"b": [1.5, 1e-7, None]}})
 BenchEntry.objects.create(commission=commission, version=1, sheet="bakes", step="1", what="tick", device="d",
     order=2**40, done_at="2026-03-01T02:30:00.123456Z", user=User.objects.get())
 """

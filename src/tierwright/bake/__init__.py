@@ -1,6 +1,7 @@
 """When does each pan come out of this oven, and which pans go in together?"""
 
 from tierwright.bake.answer import bake, time_range, time_sd
+from tierwright.bake.apart import may_share, step_of, threats
 from tierwright.bake.evidence import (
     DoneTime,
     Evidence,
@@ -69,12 +70,15 @@ __all__ = [
     "finish",
     "finishes",
     "log_doubts",
+    "may_share",
     "pack",
     "pan_to_bake",
     "piece_of",
     "plan_loads",
     "read_log",
     "run_trial",
+    "step_of",
+    "threats",
     "time_range",
     "time_sd",
     "wait_limits",

@@ -8,6 +8,7 @@ from functools import cache
 from importlib.resources import files
 
 from tierwright.bake.model import Leavening
+from tierwright.larder import Allergen
 from tierwright.shapes import Outline
 from tierwright.working import Estimate, Notes
 
@@ -35,6 +36,10 @@ class PanToBake:
         What lifts it; it says how long the batter may wait.
     mix
         Which batter it is filled from; pans of one mix are filled at the same time.
+    contains, unknown
+        Allergens in its batter, and those that may be in it.
+    keep_free_of
+        Allergens that must not get into it: because of a guest, or a wish such as vegan.
     """
 
     key: str
@@ -45,6 +50,9 @@ class PanToBake:
     heat_kj: float
     leavening: Leavening
     mix: str = ""
+    contains: frozenset[Allergen] = frozenset()
+    unknown: frozenset[Allergen] = frozenset()
+    keep_free_of: frozenset[Allergen] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +115,10 @@ class Load:
         Batters in it.
     mix_again
         Batters that cannot wait for it and have to be mixed for this load.
+    keep_out
+        Allergens that must stay out of it and that another load of the plan brings.
+    brings
+        Allergens that it brings, or may bring, and that must stay out of another load of the plan.
     """
 
     number: int
@@ -119,6 +131,8 @@ class Load:
     energy_kwh: float
     mixes: tuple[str, ...]
     mix_again: tuple[str, ...]
+    keep_out: tuple[Allergen, ...] = ()
+    brings: tuple[Allergen, ...] = ()
 
     @property
     def pans(self) -> tuple[str, ...]:

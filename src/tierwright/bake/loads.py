@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import combinations, product
 from typing import Final
 
+from tierwright.bake.apart import apart_notes, free_first, may_share, threatened
 from tierwright.bake.load_model import Load, LoadPlan, PanToBake, PlacedPan, Shelf, wait_limits
 from tierwright.bake.model import Bake
 from tierwright.bake.notes import HOT_CAUTIONS
@@ -15,6 +16,7 @@ from tierwright.bake.oven import Oven, door_delay_min, heating_kwh, standing_kwh
 from tierwright.bake.packing import Piece, Spot, pack, piece_of
 from tierwright.bake.pans import finish
 from tierwright.errors import Infeasible, MissingData
+from tierwright.larder import Allergen
 from tierwright.working import (
     COMMON_PRACTICE,
     Assumption,
@@ -66,7 +68,9 @@ def pan_to_bake(answer: Bake, *, key: str = "", mix: str = "") -> PanToBake:
     )
 
 
-def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) -> LoadPlan:
+def plan_loads(
+    oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM, together: bool = False
+) -> LoadPlan:
     """
     Put pans into as few oven minutes as possible.
 
@@ -78,6 +82,8 @@ def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) 
         What has to be baked.
     start_c
         Temperature of the oven when the day starts. [degC]
+    together
+        Whether pans may share a load whatever must stay out of them, because the maker says so.
 
     Returns
     -------
@@ -93,9 +99,11 @@ def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) 
 
     Notes
     -----
-    Pans share a load only at the same set point. Over all ways of splitting the pans of one set point into loads, the
+    Pans share a load only at the same set point, and only where none brings an allergen that must stay out of another.
+    Over all ways of splitting the pans of one set point into loads, the
     one with the least oven minutes is found exactly (by like pans, smallest sets first); whether a set goes in is
-    decided by packing each rack. Loads are baked in the order in which their batters spoil, cooler ovens first.
+    decided by packing each rack. Loads that must stay free of something go before those that bring it, and otherwise in
+    the order in which their batters spoil, cooler ovens first.
     """
     if not pans:
         raise MissingData("at least one filled pan", "the oven loads")
@@ -109,7 +117,7 @@ def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) 
                 "a smaller pan, or another oven",
             )
     groups = [
-        _split(oven, [pan for pan in pans if pan.set_point_c == set_point])
+        _split(oven, [pan for pan in pans if pan.set_point_c == set_point], together=together)
         for set_point in sorted({pan.set_point_c for pan in pans})
     ]
     limits = wait_limits()
@@ -119,6 +127,8 @@ def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) 
 
     groups.sort(key=lambda loads: (min(spoils(load)[0] for load in loads), loads[0][0].set_point_c))
     ordered = [load for loads in groups for load in sorted(loads, key=spoils)]
+    if not together:
+        ordered = free_first(ordered)
     loads = _in_order(oven, ordered, start_c)
     total = loads[-1].starts_min + loads[-1].oven_min.value
     alone = sum(pan.done_min.value for pan in pans) + CHANGE_MIN * (len(pans) - 1)
@@ -129,7 +139,8 @@ def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM) 
         energy_kwh=sum(load.energy_kwh for load in loads),
         by_minutes=tuple(load.number for load in sorted(loads, key=lambda load: -load.oven_min.value)),
         one_by_one_minutes=alone,
-        notes=_notes(oven, pans, loads, total, alone),
+        notes=_notes(oven, pans, loads, total, alone)
+        + apart_notes(f"oven_loads.{oven.key}", loads, pans, together=together),
     )
 
 
@@ -206,8 +217,12 @@ def _assign(
     return result
 
 
-def _kind(pan: PanToBake) -> tuple[Piece, float, float, str]:
-    return (piece_of(pan.outline), pan.height_mm, pan.done_min.value, pan.leavening.value)
+_Kind = tuple[Piece, float, float, str, frozenset[Allergen], frozenset[Allergen], frozenset[Allergen]]
+
+
+def _kind(pan: PanToBake) -> _Kind:
+    inside = (pan.contains, pan.unknown, pan.keep_free_of)
+    return (piece_of(pan.outline), pan.height_mm, pan.done_min.value, pan.leavening.value, *inside)
 
 
 def _load_minutes(oven: Oven, load: Sequence[PanToBake]) -> float:
@@ -225,9 +240,9 @@ def _outs(load: Sequence[PanToBake]) -> list[float]:
     return moments
 
 
-def _split(oven: Oven, pans: list[PanToBake]) -> list[list[PanToBake]]:
+def _split(oven: Oven, pans: list[PanToBake], *, together: bool) -> list[list[PanToBake]]:
     """Split pans of one set point into loads with the least oven minutes."""
-    kinds: dict[tuple[Piece, float, float, str], list[PanToBake]] = {}
+    kinds: dict[_Kind, list[PanToBake]] = {}
     for pan in pans:
         kinds.setdefault(_kind(pan), []).append(pan)
     names = list(kinds)
@@ -243,7 +258,12 @@ def _split(oven: Oven, pans: list[PanToBake]) -> list[list[PanToBake]]:
             smaller = [
                 (*picked[:i], n - 1, *picked[i + 1 :]) for i, n in enumerate(picked) if n > 0 and sum(picked) > 1
             ]
-            fits[picked] = all(goes_in(part) for part in smaller) and _shelves(oven, sample(picked)) is not None
+            pans = sample(picked)
+            fits[picked] = (
+                all(goes_in(part) for part in smaller)
+                and (together or all(may_share(one, other) for one, other in combinations(pans, 2)))
+                and _shelves(oven, pans) is not None
+            )
         return fits[picked]
 
     best: dict[tuple[int, ...], tuple[float, tuple[int, ...]]] = {tuple(0 for _ in counts): (0.0, ())}
@@ -317,6 +337,7 @@ def _in_order(oven: Oven, ordered: list[list[PanToBake]], start_c: float) -> lis
             + heating_kwh(oven, oven_c, set_point)
         )
         mixes = tuple(dict.fromkeys(pan.mix or pan.key for pan in pans))
+        others = [pan for load in ordered if load is not pans for pan in load]
         loads.append(
             Load(
                 number=number,
@@ -329,6 +350,8 @@ def _in_order(oven: Oven, ordered: list[list[PanToBake]], start_c: float) -> lis
                 energy_kwh=energy,
                 mixes=mixes,
                 mix_again=tuple(dict.fromkeys(again)),
+                keep_out=tuple(sorted(threatened(pans, others))),
+                brings=tuple(sorted(threatened(others, pans))),
             )
         )
         now += lasts.value

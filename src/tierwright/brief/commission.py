@@ -128,13 +128,18 @@ class SetSupports(Form):
 
 
 class Cake(Form):
-    """What the cake is to be."""
+    """
+    What the cake is to be.
+
+    ``shared_oven`` says that layers which something must stay out of may bake beside batters that hold it.
+    """
 
     shape: Shape = Shape.ROUND
     tiers: int | None = Field(default=None, ge=1, le=8)
     layers: int = Field(default=3, ge=1, le=6)
     filling_depth: Length | None = Field(default=None, ge=0, le=40)
     keepsake: bool = False
+    shared_oven: bool = False
     coating: CoatStyle = CoatStyle.FULL
     finish: Finish = Finish.SMOOTH
     coat_thickness: Length | None = Field(default=None, ge=0.5, le=30)

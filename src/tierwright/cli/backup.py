@@ -19,7 +19,7 @@ def _places() -> tuple[Path, Path]:
     """Return the database and the folder of its copies; refuse a database server, which has tools of its own."""
     from tierwright.errors import BadInput, Problem
     from tierwright.web import env
-    from tierwright.web.keepsafe.copies import DATABASE, FOLDER
+    from tierwright.web.keepsafe.copies import FOLDER
 
     if env.text("DATABASE_URL", ""):
         raise BadInput(
@@ -32,7 +32,7 @@ def _places() -> tuple[Path, Path]:
                 )
             ]
         )
-    return env.home() / DATABASE, env.home() / FOLDER
+    return env.home() / env.DATABASE, env.home() / FOLDER
 
 
 def _told(copy: Copy) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -23,8 +23,10 @@ from tierwright.bake import (
 from tierwright.brief import Commission, FormulaSheet, Kitchen
 from tierwright.brief.kitchen import Oven as WrittenOven
 from tierwright.brief.kitchen import OvenMode as WrittenMode
+from tierwright.dossier.making import makes_of
 from tierwright.errors import Infeasible, OutOfRange
 from tierwright.formula import Formula, FormulaWork, PanFill, formula_class
+from tierwright.keeping import Make
 from tierwright.sizing import PanChoice
 from tierwright.working import COMMON_PRACTICE, Assumption, Estimate, Given, Notes, Question, Severity
 
@@ -85,7 +87,7 @@ class Bakes:
 def bake_layers(
     commission: Commission,
     kitchen: Kitchen,
-    works: Iterable[FormulaWork],
+    works: Sequence[FormulaWork],
     choices: tuple[PanChoice, ...],
     names: Mapping[str, str],
 ) -> tuple[Bakes, Notes]:
@@ -95,6 +97,7 @@ def bake_layers(
     owned = {choice.key: choice.owned for choice in choices}
     sheets = {sheet.key: sheet for sheet in commission.formulas}
     finishes = {entry.pan or f"own_{number}": entry.material for number, entry in enumerate(kitchen.pans, start=1)}
+    makes = {make.key: make for make in makes_of(commission, works)}
     notes = Notes()
     done: list[PanBake] = []
     waiting: list[PanToBake] = []
@@ -128,13 +131,13 @@ def bake_layers(
             done.append(PanBake(jobs=jobs, formula=key, pan=pan, bake_c=wanted, dial_c=dial, answer=answer))
             if answer.done_min is None:
                 continue
-            waiting += [_to_bake(fill, work.formula.text.name, wanted, answer, height) for fill in fills]
+            waiting += [_to_bake(fill, makes[key], wanted, answer, height) for fill in fills]
             pans_of |= {f"{fill.job}.{fill.number}": pan for fill in fills}
         notes = notes + _temperature_assumed(sheets[key], oven)
     for one in done:
         job = one.jobs[0]
         notes = notes + _named(one.answer.notes, job, names.get(job, job))
-    loads, more = _loads(oven, waiting)
+    loads, more = _loads(oven, waiting, together=commission.cake.shared_oven)
     if loads is not None:
         more = more + _pans_short(loads, pans_of, owned)
     return Bakes(pans=tuple(done), loads=loads), _once(notes + more)
@@ -222,7 +225,7 @@ def _setting(oven: WrittenOven, dial_c: float, kitchen: Kitchen) -> OvenSetting:
     )
 
 
-def _to_bake(fill: PanFill, formula: str, wanted_c: float, answer: Bake, height_mm: float) -> PanToBake:
+def _to_bake(fill: PanFill, make: Make, wanted_c: float, answer: Bake, height_mm: float) -> PanToBake:
     assert answer.done_min is not None
     return PanToBake(
         key=f"{fill.job}.{fill.number}",
@@ -232,11 +235,14 @@ def _to_bake(fill: PanFill, formula: str, wanted_c: float, answer: Bake, height_
         done_min=answer.done_min,
         heat_kj=answer.trial.heat_kj,
         leavening=answer.batter.leavening,
-        mix=f"{formula}, mix {fill.mix}",
+        mix=f"{make.name}, mix {fill.mix}",
+        contains=make.contains,
+        unknown=make.unknown,
+        keep_free_of=make.keep_free_of,
     )
 
 
-def _loads(oven: WrittenOven, waiting: list[PanToBake]) -> tuple[LoadPlan | None, Notes]:
+def _loads(oven: WrittenOven, waiting: list[PanToBake], *, together: bool) -> tuple[LoadPlan | None, Notes]:
     if not waiting:
         return None, Notes()
     step = oven.height / (oven.shelves + 1)
@@ -251,7 +257,7 @@ def _loads(oven: WrittenOven, waiting: list[PanToBake]) -> tuple[LoadPlan | None
         power_w=oven.power or 2400.0,
     )
     try:
-        plan = _planned(space, tuple(waiting))
+        plan = _planned(space, tuple(waiting), together)
     except Infeasible as error:
         question = Question(
             key="bakes.loads",
@@ -266,9 +272,9 @@ def _loads(oven: WrittenOven, waiting: list[PanToBake]) -> tuple[LoadPlan | None
 
 
 @lru_cache(maxsize=256)
-def _planned(oven: Oven, pans: tuple[PanToBake, ...]) -> LoadPlan:
+def _planned(oven: Oven, pans: tuple[PanToBake, ...], together: bool) -> LoadPlan:
     """Plan loads; another version of a commission with the same pans and times is not planned again."""
-    return plan_loads(oven, pans)
+    return plan_loads(oven, pans, together=together)
 
 
 def _pans_short(plan: LoadPlan, pans_of: dict[str, str], owned: dict[str, int]) -> Notes:

@@ -15,16 +15,16 @@ from tierwright.coating import CoatedTier, Coating, Part, kind
 from tierwright.dossier.coating_stage import BAKE_LOSS, spread_of
 from tierwright.dossier.finish_stage import decor_words
 from tierwright.dossier.keeping_records import Measured, doubts, recorded
+from tierwright.dossier.making import makes_of
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.errors import MissingData, OutOfRange, TierwrightError, UnknownName
-from tierwright.formula import Formulas, FormulaWork
+from tierwright.formula import Formulas
 from tierwright.keeping import (
     FOAM_KEY,
     Component,
     Keeping,
     KeepingPlan,
     Layer,
-    Make,
     Place,
     Start,
     Stay,
@@ -56,7 +56,6 @@ ALREADY_TREATED: Final = frozenset(
     {"pasteurised_egg_white", "pasteurised_egg_yolk", "pasteurised_whole_egg", "dried_egg_white"}
 )
 COOKED: Final = frozenset({FormulaKind.CURD, FormulaKind.OTHER_FILLING, FormulaKind.FLOUR_BUTTERCREAM})
-VEGAN_FREE: Final = frozenset({Allergen.MILK, Allergen.EGG})
 
 
 def keep_tiers(
@@ -159,7 +158,7 @@ def keeping_plan(
             *(["sugar flowers"] if any(_is_sugar(group) for group in commission.decor.flowers) else []),
         ),
         flowers=tuple(dict.fromkeys(group.species for group in commission.decor.flowers if not _is_sugar(group))),
-        makes=_makes(commission, formulas),
+        makes=makes_of(commission, formulas.works),
         made=made,
         display=kitchen.units.display(),
         aside=aside,
@@ -495,37 +494,6 @@ def _treated(commission: Commission, formulas: Formulas, sugar: tuple[SugarWork,
         heated = meringue is not None and meringue.verdict in (HeatVerdict.PASTEURISED, HeatVerdict.IF_MEASURED)
         found[sheet.key] = not raw or sheet.kind.is_batter or sheet.kind in COOKED or heated
     return found
-
-
-def _makes(commission: Commission, formulas: Formulas) -> tuple[Make, ...]:
-    """Every formula as the kitchen makes it, with what has to stay out of it."""
-    guests = {
-        one
-        for allergy in commission.allergies
-        for one in Allergen
-        if one.value.rstrip("s") == allergy.allergen.strip().casefold().replace("_", " ").rstrip("s")
-    }
-    vegan = {
-        key
-        for flavour in commission.cake.flavours
-        if (flavour.diet or "").casefold() == "vegan"
-        for key in (flavour.cake, flavour.filling, flavour.coat, flavour.soak, flavour.rolled)
-        if key is not None
-    }
-    return tuple(_make(work, frozenset(guests), work.formula.text.key in vegan) for work in formulas.works)
-
-
-def _make(work: FormulaWork, guests: frozenset[Allergen], vegan: bool) -> Make:
-    known = [ingredient(line.ingredient) for line in work.formula.parts]
-    contains = frozenset(one for part in known for one in part.contains)
-    unknown = frozenset(one for part in known for one in part.ask_about) - contains
-    return Make(
-        key=work.formula.text.key,
-        name=work.formula.text.name,
-        contains=contains,
-        unknown=unknown,
-        keep_free_of=guests | (VEGAN_FREE if vegan else frozenset()),
-    )
 
 
 @lru_cache(maxsize=256)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from tierwright.dossier import Dossier
@@ -70,10 +71,25 @@ def pages_of(
     record
         The working of every figure and what was assumed, instead of the sheets to work from.
     """
+    sheets = sheets_to_print(dossier, paper, prices=prices, health=health, record=record)
+    return tuple(page for sheet in sheets for page in sheet())
+
+
+def sheets_to_print(
+    dossier: Dossier, paper: Paper | None = None, *, prices: bool = True, health: bool = True, record: bool = False
+) -> tuple[Callable[[], tuple[Page, ...]], ...]:
+    """
+    Return the sheets of a dossier, each still to be written by a call, for those who say how far they are.
+
+    Parameters
+    ----------
+    dossier, paper, prices, health, record
+        See ``pages_of``.
+    """
     read = dossier if prices and health else discreet(dossier, prices=prices, health=health)
     words = words_of(read, paper)
     sheets = [sheet for sheet in SHEETS if (sheet in RECORD) == record and (health or sheet not in OF_HEALTH)]
-    return tuple(page for sheet in sheets for page in sheet(read, words))
+    return tuple(partial(sheet, read, words) for sheet in sheets)
 
 
 def book_of(dossier: Dossier, paper: Paper | None = None) -> Book:

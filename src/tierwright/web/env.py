@@ -12,6 +12,7 @@ from urllib.parse import unquote, urlsplit
 from django.core.exceptions import ImproperlyConfigured
 
 SECRET_NAME: Final = "secret"
+DATABASE: Final = "tierwright.sqlite3"
 LOOPBACK_NAMES: Final = frozenset({"localhost", "127.0.0.1", "[::1]", "::1"})
 
 
@@ -107,7 +108,7 @@ def database(url: str, folder: Path) -> dict[str, object]:
     if not url:
         return {
             "ENGINE": "django.db.backends.sqlite3",
-            "NAME": folder / "tierwright.sqlite3",
+            "NAME": folder / DATABASE,
             "CONN_MAX_AGE": None,
             "OPTIONS": {
                 "transaction_mode": "IMMEDIATE",

@@ -51,6 +51,7 @@ INSTALLED_APPS = [
     "tierwright.web.plans",
     "tierwright.web.handover",
     "tierwright.web.look",
+    "tierwright.web.prints",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -15,6 +15,7 @@ from tierwright.web.money import urls as money
 from tierwright.web.people import views as people
 from tierwright.web.people.passwords import own_password
 from tierwright.web.plans.views import take
+from tierwright.web.prints import views as prints
 from tierwright.web.shared import views as client
 from tierwright.web.work.bakes.oven import own_oven
 from tierwright.web.work.formulas.bringing_in import bring_in
@@ -46,8 +47,9 @@ commission: Routes = [
     path("versions/", versions.versions, name="versions"),
     path("versions/compared/", versions.compared, name="compared"),
     path("versions/<int:number>/quote/", versions.quote, name="quote"),
-    path("sheets.pdf", reading.pdf, name="pdf"),
-    path("versions/<int:number>/sheets.pdf", reading.pdf, name="pdf-of"),
+    path("sheets.pdf", prints.pdf, name="pdf"),
+    path("versions/<int:number>/sheets.pdf", prints.pdf, name="pdf-of"),
+    path("versions/<int:number>/printing/", prints.printing, name="printing"),
     path("dossier.json", reading.data, name="data"),
     path("brief.json", reading.brief, name="brief"),
     path("bench/set-up/", include("tierwright.web.handover.urls")),

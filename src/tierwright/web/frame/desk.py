@@ -72,6 +72,11 @@ class _Memory(Generic[T]):
                 self._held.popitem(last=False)
         return made
 
+    def forget(self, key: Key) -> None:
+        """Forget what is held for a version."""
+        with self._lock:
+            self._held.pop(key, None)
+
     def clear(self) -> None:
         """Forget everything: another database may use the same keys."""
         with self._lock:
@@ -83,7 +88,13 @@ DOSSIERS: _Memory[Dossier] = _Memory()
 
 def dossier_of(version: Version) -> Dossier:
     """Return what a version says."""
-    return DOSSIERS.get((version.commission_id, version.number), lambda: _unpacked(version))
+    key = (version.commission_id, version.number)
+    held = DOSSIERS.get(key, lambda: _unpacked(version))
+    if held.commission.title != version.brief.get("title", "").strip():
+        # Another process has erased a person from it since; that gives the commission another title.
+        DOSSIERS.forget(key)
+        held = DOSSIERS.get(key, lambda: _unpacked(version))
+    return held
 
 
 def _unpacked(version: Version) -> Dossier:

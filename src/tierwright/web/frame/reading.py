@@ -13,7 +13,6 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
-from tierwright.sheets import print_dossier
 from tierwright.sheets.show import given_words
 from tierwright.web.access import Door, member, owner
 from tierwright.web.frame.desk import Desk, lay_out, lay_out_for_reading, moments_of
@@ -103,25 +102,12 @@ def working(request: HttpRequest, door: Door, commission: int, key: str) -> Http
 
 
 @require_safe
-@member
-def pdf(request: HttpRequest, door: Door, commission: int, number: int | None = None) -> HttpResponse:
-    """Hand out the sheets of a version, or its working, printed; to a helper without what a helper may not see."""
-    desk, who = lay_out(door, commission, number), door.membership
-    record = request.GET.get("part") == "working"
-    sheets = print_dossier(desk.dossier, prices=who.may_see_prices, health=who.may_see_health, record=record)
-    answer = HttpResponse(sheets, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{_file_name(desk)}{"-working" if record else ""}.pdf"'
-    door.note("printed", f"{desk.commission.title}, {desk.version.number}", desk.commission)
-    return answer
-
-
-@require_safe
 @owner
 def data(request: HttpRequest, door: Door, commission: int, number: int | None = None) -> HttpResponse:
     """Hand out a version's dossier as JSON."""
     desk = lay_out(door, commission, number)
     answer = HttpResponse(zlib.decompress(desk.version.dossier), content_type="application/json")
-    answer["Content-Disposition"] = f'attachment; filename="{_file_name(desk)}.json"'
+    answer["Content-Disposition"] = f'attachment; filename="{file_name(desk)}.json"'
     door.note("downloaded", f"{desk.commission.title}, {desk.version.number}", desk.commission)
     return answer
 
@@ -132,11 +118,12 @@ def brief(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Hand out the brief as it is written, for the command line."""
     desk = lay_out(door, commission)
     answer = HttpResponse(json.dumps(desk.raw, indent=2, ensure_ascii=False), content_type="application/json")
-    answer["Content-Disposition"] = f'attachment; filename="{_file_name(desk)}-brief.json"'
+    answer["Content-Disposition"] = f'attachment; filename="{file_name(desk)}-brief.json"'
     door.note("downloaded", f"{desk.commission.title}, brief", desk.commission)
     return answer
 
 
-def _file_name(desk: Desk) -> str:
+def file_name(desk: Desk) -> str:
+    """Return what a file about a version is called, without its ending."""
     stem = slugify(desk.commission.title)[:60] or "commission"
     return re.sub(r"[^a-z0-9-]", "", f"{stem}-{desk.version.number}")

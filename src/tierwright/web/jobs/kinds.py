@@ -30,12 +30,15 @@ class Kind:
         writes nothing that a second run would double.
     owner_only
         Whether helpers may neither see nor stop it.
+    keeps_best
+        Whether work that is stopped hands back the best it has by then, rather than nothing.
     """
 
     key: str
     words: str | _StrPromise
     run: Run
     owner_only: bool = False
+    keeps_best: bool = True
 
 
 _KINDS: dict[str, Kind] = {}

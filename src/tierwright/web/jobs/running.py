@@ -21,12 +21,13 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 from django_q.exceptions import TimeoutException
 from django_q.tasks import async_task
 
 from tierwright.errors import TierwrightError
+from tierwright.web.access import language_of
 from tierwright.web.jobs.kinds import kind_of
 from tierwright.web.jobs.models import Job, State
 from tierwright.web.models import Kitchen
@@ -163,6 +164,12 @@ def run(pk: int) -> None:
     job = _take_up(pk)
     if job is None:
         return
+    # What it says on the way, and why it could not be done, is read in the kitchen.
+    with translation.override(language_of(job.kitchen)):
+        _do(job)
+
+
+def _do(job: Job) -> None:
     work = Work(job=job, stopping=job.asked_to_stop)
     try:
         result = kind_of(job.kind).run(work)

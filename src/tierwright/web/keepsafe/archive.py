@@ -297,7 +297,8 @@ def _check(reading: _Reading) -> tuple[dict[Model, list[dict[str, Any]]], list[d
         reading.wrong(f"{MANIFEST}: tables", "something else", "the tables and their digests")
         listed = {}
     for name in listed:
-        if name not in known:
+        # An older program may name a table that is gone since: empty, it takes nothing with it.
+        if name not in known and (not _TABLE.fullmatch(f"tables/{name}.json") or _is_full(reading, name)):
             reading.wrong(f"{MANIFEST}: tables", name, "tables that this program knows")
     for name in names:
         found_table = _TABLE.fullmatch(name)
@@ -317,6 +318,10 @@ def _check(reading: _Reading) -> tuple[dict[Model, list[dict[str, Any]]], list[d
             reading.wrong(f"{PEOPLE}: {person.get('id')}", username, "a name of at most 150 characters")
     reading.refuse_if_wrong()
     return tables, people
+
+
+def _is_full(reading: _Reading, name: str) -> bool:
+    return _json(reading.content(f"tables/{name}.json", ENTRY_BYTES)) != []
 
 
 def _check_schema(reading: _Reading, schema: Any) -> None:

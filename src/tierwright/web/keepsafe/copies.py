@@ -21,7 +21,6 @@ from typing import Final
 from tierwright import __version__
 from tierwright.errors import BadInput, Problem
 
-DATABASE: Final = "tierwright.sqlite3"
 FOLDER: Final = "copies"
 PREFIX: Final = "tierwright-"
 STAMP: Final = "%Y%m%dT%H%M%S%fZ"

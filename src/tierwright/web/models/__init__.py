@@ -2,7 +2,7 @@
 
 from tierwright.web.models.asked import ClientQuestion
 from tierwright.web.models.commissions import Commission, Draft, Version
-from tierwright.web.models.kitchens import BookFormula, Client, Kitchen, Lot, Membership, Role
+from tierwright.web.models.kitchens import BookFormula, Client, Kitchen, Membership, Role
 from tierwright.web.models.ovens import OvenEvidence
 from tierwright.web.models.records import ApiToken, Audit, BenchEntry, ClientLink
 
@@ -17,7 +17,6 @@ __all__ = [
     "Commission",
     "Draft",
     "Kitchen",
-    "Lot",
     "Membership",
     "OvenEvidence",
     "Role",

@@ -92,26 +92,6 @@ class BookFormula(models.Model):
         return self.name
 
 
-class Lot(models.Model):
-    """A brand or lot of an ingredient on the shelf, with what its label says."""
-
-    kitchen = models.ForeignKey(Kitchen, on_delete=models.CASCADE, related_name="lots")
-    ingredient = models.CharField(max_length=80)
-    brand = models.CharField(max_length=200, blank=True)
-    code = models.CharField(max_length=100, blank=True)
-    best_before = models.DateField(null=True, blank=True)
-    label = models.JSONField(default=dict, blank=True)
-    note = models.TextField(blank=True, max_length=4000)
-    made_at = models.DateTimeField(auto_now_add=True)
-    used_up_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        ordering = ("ingredient", "best_before", "pk")
-
-    def __str__(self) -> str:
-        return f"{self.ingredient} {self.brand} {self.code}".strip()
-
-
 class Client(models.Model):
     """A client of the kitchen. ``health`` holds allergies and the like: shown only where allowed, and erasable."""
 
