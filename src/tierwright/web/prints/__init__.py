@@ -1,0 +1,1 @@
+"""Printing the sheets of a version as a PDF: long work that is watched, stopped, and kept until it is asked for again."""
