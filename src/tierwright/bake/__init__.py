@@ -1,7 +1,7 @@
 """When does each pan come out of this oven, and which pans go in together?"""
 
 from tierwright.bake.answer import bake, time_range, time_sd
-from tierwright.bake.apart import may_share, step_of, threats
+from tierwright.bake.apart import allergen_names, may_share, threats
 from tierwright.bake.evidence import (
     DoneTime,
     Evidence,
@@ -59,6 +59,7 @@ __all__ = [
     "Trial",
     "Verdict",
     "WaitLimit",
+    "allergen_names",
     "bake",
     "batter_depth_mm",
     "calibrate",
@@ -77,7 +78,6 @@ __all__ = [
     "plan_loads",
     "read_log",
     "run_trial",
-    "step_of",
     "threats",
     "time_range",
     "time_sd",

@@ -68,9 +68,7 @@ def pan_to_bake(answer: Bake, *, key: str = "", mix: str = "") -> PanToBake:
     )
 
 
-def plan_loads(
-    oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM, together: bool = False
-) -> LoadPlan:
+def plan_loads(oven: Oven, pans: Sequence[PanToBake], *, start_c: float = ROOM, together: bool = False) -> LoadPlan:
     """
     Put pans into as few oven minutes as possible.
 

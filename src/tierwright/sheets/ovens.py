@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tierwright.bake import Load, PlacedPan
+from tierwright.bake import Load, PlacedPan, allergen_names
 from tierwright.brief import Oven
 from tierwright.dossier import Dossier, PanBake
 from tierwright.drawings import INK_ON_PAPER, Drawing, Ink, OnShelf, core_chart, oven_shelf
@@ -106,6 +106,7 @@ def _load(dossier: Dossier, load: Load, words: Words, ink: Ink) -> dict[str, Jso
         "before": words.display.show(load.before_min, "min"),
         "mixes": ", ".join(load.mixes),
         "again": ", ".join(load.mix_again),
+        "out": allergen_names(load.keep_out) if load.keep_out else "",
         "rows": rows,
         "pictures": pictures,
     }

@@ -16,7 +16,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from tierwright.bake import Load
+from tierwright.bake import Load, allergen_names
 from tierwright.coating import CoatedTier
 from tierwright.coating.model import Part
 from tierwright.dossier import Dossier, PanBake
@@ -294,7 +294,10 @@ def _load_steps(
         text=_("Put the pans in and start the clock"),
         clock=prefix,
         starts=True,
-        facts=tuple((_("rack %(rack)d") % {"rack": rack}, _use(pan.key, words)) for rack, pan in placed),
+        facts=(
+            *((_("rack %(rack)d") % {"rack": rack}, _use(pan.key, words)) for rack, pan in placed),
+            *(((_("Keep out"), allergen_names(load.keep_out)),) if load.keep_out else ()),
+        ),
     )
     looks = [one.answer.first_look_min for one in of.values() if one.answer.first_look_min is not None]
     if looks:
