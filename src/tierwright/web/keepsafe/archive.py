@@ -321,7 +321,7 @@ def _check(reading: _Reading) -> tuple[dict[Model, list[dict[str, Any]]], list[d
 
 
 def _is_full(reading: _Reading, name: str) -> bool:
-    return _json(reading.content(f"tables/{name}.json", ENTRY_BYTES)) != []
+    return bool(_json(reading.content(f"tables/{name}.json", ENTRY_BYTES)) != [])
 
 
 def _check_schema(reading: _Reading, schema: Any) -> None:
