@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
+from graphlib import CycleError, TopologicalSorter
+from itertools import combinations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tierwright.bake import (
     BakingPan,
@@ -18,13 +23,15 @@ from tierwright.bake import (
     door_delay_min,
     door_drop_c,
     door_profile,
+    may_share,
     plan_loads,
     run_trial,
+    threats,
     wait_limits,
     warm_up_min,
 )
 from tierwright.errors import Infeasible, MissingData, OutOfRange
-from tierwright.larder import Composition
+from tierwright.larder import Allergen, Composition
 from tierwright.shapes import Outline
 from tierwright.working import Estimate
 
@@ -204,3 +211,80 @@ def test_refusals() -> None:
         replace(OVEN, racks_at_once=9)
     with pytest.raises(ValueError, match="lowest first"):
         replace(OVEN, rack_heights_mm=(200.0, 100.0))
+
+
+EGG, MILK, NUT = Allergen.EGG, Allergen.MILK, Allergen.HAZELNUT
+FEW = st.frozensets(st.sampled_from((EGG, MILK, NUT)))
+
+
+def filled(
+    key: str,
+    contains: frozenset[Allergen] = frozenset(),
+    keep_free_of: frozenset[Allergen] = frozenset(),
+    unknown: frozenset[Allergen] = frozenset(),
+) -> PanToBake:
+    return replace(
+        pan(key, 150.0, 25.0, mix=key), contains=contains, unknown=unknown - contains, keep_free_of=keep_free_of
+    )
+
+
+def test_what_must_stay_free_bakes_apart_and_first() -> None:
+    # Four 150 mm pans go on one rack, so room alone would make it one load.
+    plain = [filled(f"plain{n}", frozenset({EGG, MILK})) for n in range(2)]
+    vegan = [filled(f"vegan{n}", keep_free_of=frozenset({EGG, MILK})) for n in range(2)]
+    plan = plan_loads(OVEN, plain + vegan)
+    assert keys(plan) == [{"vegan0", "vegan1"}, {"plain0", "plain1"}]
+    assert [(load.keep_out, load.brings) for load in plan.loads] == [((EGG, MILK), ()), ((), (EGG, MILK))]
+    (told,) = (caution for caution in plan.notes.cautions if ".apart." in caution.key)
+    assert told.text.startswith("Keep egg and milk out of load 1. Bake first")
+    assert keys(plan_loads(OVEN, plain)) == [{"plain0", "plain1"}]
+
+
+def test_the_maker_may_say_that_all_share_and_is_told_what_then_stands_together() -> None:
+    plan = plan_loads(OVEN, [filled("a", frozenset({EGG})), filled("b", keep_free_of=frozenset({EGG}))], together=True)
+    assert keys(plan) == [{"a", "b"}]
+    (told,) = (caution for caution in plan.notes.cautions if ".apart." in caution.key)
+    assert "free of egg" in told.text
+
+
+def test_what_both_may_hold_keeps_nobody_apart_and_unknown_is_never_absent() -> None:
+    free = frozenset({NUT})
+    unsure = filled("unsure", keep_free_of=free, unknown=free)
+    assert may_share(unsure, replace(unsure, key="other"))
+    assert threats(filled("clean", keep_free_of=free), unsure) == free
+    assert threats(unsure, filled("nuts", frozenset({NUT}))) == free
+    # It may hold nuts and must stay free of egg: its egg-free side is the surer one, and goes first.
+    vegan = replace(unsure, keep_free_of=frozenset({EGG, NUT}))
+    egg = filled("egg", frozenset({EGG}), free)
+    plan = plan_loads(OVEN, [egg, vegan])
+    assert keys(plan) == [{"unsure"}, {"egg"}]
+    assert plan.loads[1].keep_out == (NUT,)
+    assert any("may bring, hazelnut" in caution.text for caution in plan.notes.cautions)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.tuples(FEW, FEW, FEW, st.sampled_from((163.0, 177.0))), min_size=1, max_size=5))
+def test_no_load_mixes_states(
+    batters: list[tuple[frozenset[Allergen], frozenset[Allergen], frozenset[Allergen], float]],
+) -> None:
+    pans = [replace(filled(f"p{n}", *batter[:3]), set_point_c=batter[3]) for n, batter in enumerate(batters)]
+    by_key = {one.key: one for one in pans}
+    plan = plan_loads(OVEN, pans)
+    assert sorted(key for load in plan.loads for key in load.pans) == sorted(by_key)
+    for load in plan.loads:
+        for one, other in combinations(load.pans, 2):
+            # Stated anew: nothing that a neighbour holds, or may hold, and that this one has less of.
+            for kept, near in ((by_key[one], by_key[other]), (by_key[other], by_key[one])):
+                assert not kept.keep_free_of & near.contains - kept.contains
+                assert not kept.keep_free_of & near.unknown - kept.contains - kept.unknown
+    # Unless the loads threaten one another in a ring, none comes after one that brings what must stay out of it.
+    before = {
+        late.number: {
+            early.number for early in plan.loads
+            if any(threats(by_key[a], by_key[b]) for a in early.pans for b in late.pans)
+        } for late in plan.loads
+    }  # fmt: skip
+    with suppress(CycleError):
+        order = TopologicalSorter(before)
+        order.prepare()
+        assert all(early < late for late, earlier in before.items() for early in earlier)

@@ -87,14 +87,14 @@ def apart_notes(place: str, loads: Sequence[Load], pans: Pans, *, together: bool
 def _kept(place: str, out: tuple[Allergen, ...], opened: tuple[Allergen, ...], numbers: list[int]) -> Caution:
     loads = f"load {numbers[0]}" if len(numbers) == 1 else f"loads {listed([str(number) for number in numbers])}"
     if opened:
-        first = f"First wipe racks, bench and gloves after {allergen_names(opened)}"
+        first = f"First wipe racks and bench: a load before brings, or may bring, {allergen_names(opened)}"
     else:
-        first = f"Bake first, before any batter with {allergen_names(out)} is open"
+        first = "Bake first, before any other batter is open"
     return Caution(
         key=f"{place}.apart.load_{numbers[0]}",
         sheet=SHEET,
         step=loads,
-        text=f"Keep {allergen_names(out)} out of {loads}. {first}; take clean pans, fresh paper and dry gloves, let "
+        text=f"Keep {allergen_names(out)} out of {loads}. {first}. Take clean pans, fresh paper and dry gloves; let "
         "the layers cool covered and away from the others.",
         reason="Drips, crumbs, flour dust and gloves carry allergens from pan to pan. Baking apart makes no cake free "
         "from anything: whoever reacts to it has to be told so.",
