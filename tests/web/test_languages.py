@@ -9,10 +9,12 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from babel.dates import get_month_names
 from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract
 from babel.messages.mofile import read_mo, write_mo
 from babel.messages.pofile import read_po
+from django.template import Context, Template
 from django.test import Client
 from django.utils import translation
 from django.utils.formats import date_format
@@ -21,6 +23,7 @@ from tests.web.conftest import Cast
 from tests.web.test_money import early, head, offered  # noqa: F401
 
 from tierwright.larder import Allergen
+from tierwright.web.dates import day_words
 from tierwright.web.money.offers import propose
 from tierwright.web.shared.known import ALLERGENS
 from tierwright.web.shared.links import make_link
@@ -117,6 +120,49 @@ def test_our_words_leave_the_days_and_months_alone() -> None:
         assert date_format(date(2027, 6, 26)) == "26 de junio de 2027"
 
 
+def test_spanish_months_have_no_capital_and_english_ones_do() -> None:
+    # Unicode CLDR (cldr.unicode.org), es: abbreviated months of a date, as Babel has them.
+    months = get_month_names("abbreviated", locale="es")
+    with translation.override("es"):
+        for month in range(1, 13):
+            ours = day_words(date(2027, month, 3), "D j M Y").split()[2]
+            assert ours == months[month].removesuffix(".").replace("sept", "sep")
+        written = Template("{{ day|date:'j M Y' }}, {{ day|date:'l j F' }}, {{ day|date }}, {{ none|date:'j M' }}")
+        said = written.render(Context({"day": date(2027, 6, 26), "none": None}))
+        assert said == "26 jun 2027, sábado 26 de junio, 26 de junio de 2027, "
+    with translation.override("en-gb"):
+        assert day_words(date(2027, 6, 26), "D j M Y") == "Sat 26 Jun 2027"
+        assert Template("{{ day|date:'l j F' }}").render(Context({"day": date(2027, 6, 26)})) == "Saturday 26 June"
+
+
+def test_whoever_is_turned_away_reads_why_in_the_language_of_the_kitchen(cast: Cast) -> None:
+    speak(cast, "es")
+    ada, ben = cast.client(cast.ada), cast.client(cast.ben)
+    english = {"accept-language": "en"}
+    for url in (
+        f"/k/{cast.kitchen.pk}/c/999999/",
+        f"/k/{cast.kitchen.pk}/no/such/page/",
+        "/nowhere/",
+        f"/k/{cast.other.pk}/",
+    ):
+        answer = ada.get(url, headers=english)
+        assert answer.status_code == 404
+        page = answer.content.decode()
+        assert '<html lang="es">' in page
+        assert "Aquí no hay nada" in page
+    refused = ben.get(f"/k/{cast.kitchen.pk}/people/", headers=english)
+    assert refused.status_code == 403
+    assert '<html lang="es">' in refused.content.decode()
+    strict = Client(enforce_csrf_checks=True, headers=english)
+    strict.force_login(cast.ada, backend="django.contrib.auth.backends.ModelBackend")
+    refused = strict.post(cast.url("put-away/"))
+    assert refused.status_code == 403
+    assert '<html lang="es">' in refused.content.decode()
+    # Another kitchen's people, and strangers, are met in their own language: they learn nothing of this one.
+    assert '<html lang="en">' in cast.client(cast.cleo).get(f"/k/{cast.kitchen.pk}/", headers=english).content.decode()
+    assert '<html lang="es">' in Client().get("/nowhere/", headers={"accept-language": "es"}).content.decode()
+
+
 def speak(cast: Cast, language: str) -> None:
     cast.kitchen.language = "es" if language == "es" else "en"
     cast.kitchen.data = {**cast.kitchen.data, "units": {**cast.kitchen.data.get("units", {}), "english": "uk"}}
@@ -199,7 +245,7 @@ def test_amounts_and_days_are_written_the_spanish_way(cast: Cast, early: None) -
     page = read(cast, cast.url("money/"), "es")
     assert f"{whole[:-3]}.{whole[-3:]},{cents}" in page
     offered(cast)
-    assert re.search(r"ante el cliente hasta el [a-zé]+ \d+ [A-Za-z]+ 2027", read(cast, cast.url("money/"), "es"))
+    assert re.search(r"ante el cliente hasta el [a-zé]+ \d+ [a-z]+ 2027", read(cast, cast.url("money/"), "es"))
     _link, token = make_link(cast.commission, 30)
     page = Client().get(f"/client/{token}/").content.decode()
     assert '<html lang="es">' in page

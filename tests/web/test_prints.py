@@ -189,7 +189,10 @@ def test_nobody_else_asks_watches_or_begins(cast: Cast, pressed: list[str]) -> N
     assert (Job.objects.count(), pressed) == (0, [])
 
 
-def test_only_the_last_few_of_a_kitchen_are_kept(cast: Cast, pressed: list[str]) -> None:
+def test_only_the_last_few_of_a_kitchen_are_kept(
+    cast: Cast, pressed: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(making, "sheets_to_print", lambda *_dossier, **_rights: ())
     first = cast.commission.versions.get()
     cast.client(cast.cleo).get(f"/k/{cast.other.pk}/c/{cast.others_commission.pk}/sheets.pdf")
     ada = cast.client(cast.ada)

@@ -131,7 +131,7 @@ SESSION_COOKIE_NAME = "tierwright_session"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = "tierwright_csrf"
-CSRF_FAILURE_VIEW = "tierwright.web.people.views.form_refused"
+CSRF_FAILURE_VIEW = "tierwright.web.people.refusals.form_refused"
 if HTTPS:
     # RFC 6265bis, section 4.1.3.2: a browser takes a cookie of this name over HTTPS alone and for this host alone.
     SESSION_COOKIE_NAME = f"__Host-{SESSION_COOKIE_NAME}"

@@ -95,3 +95,5 @@ urlpatterns: Routes = [
     path("api/v1/", admit_all()),
     path("k/<int:kitchen>/", include(kitchen)),
 ]
+handler403 = "tierwright.web.people.refusals.not_for_you"
+handler404 = "tierwright.web.people.refusals.not_found"

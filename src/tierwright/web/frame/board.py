@@ -14,7 +14,6 @@ from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.html import escape
 from django.utils.safestring import mark_safe
 from django.utils.translation import get_language
@@ -22,6 +21,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.web.access import Door, member, owner
+from tierwright.web.dates import day_words
 from tierwright.web.models import Commission, Draft
 from tierwright.web.sheet import Moments, sheets
 from tierwright.web.templatetags.board import severity_mark, severity_words
@@ -74,7 +74,7 @@ COLUMNS: Final = (
 
 @lru_cache(maxsize=4096)
 def _day(day: date, language: str) -> str:
-    return date_format(day, "D j M Y")
+    return day_words(day, "D j M Y")
 
 
 class _Rows:

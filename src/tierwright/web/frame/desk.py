@@ -13,7 +13,6 @@ from typing import Any, Final, Generic, TypeVar
 from zoneinfo import ZoneInfo
 
 from django.http import Http404, HttpRequest
-from django.utils.formats import date_format
 
 from tierwright.brief import Commission as Brief
 from tierwright.brief import Kitchen as BriefKitchen
@@ -28,6 +27,7 @@ from tierwright.sizing import Stack
 from tierwright.units import Display
 from tierwright.web.access import Door
 from tierwright.web.addresses import address
+from tierwright.web.dates import day_words
 from tierwright.web.models import Commission, Membership, Role, Version
 from tierwright.web.sheet import Moments, Sheet, sheets
 from tierwright.working import Assumption, Caution, Figure, Question, Severity
@@ -257,12 +257,12 @@ class Desk:
     @property
     def cutting(self) -> str:
         """The moment of cutting in words, on the venue's clock."""
-        return date_format(self.brief.cutting_at, MOMENT)
+        return day_words(self.brief.cutting_at, MOMENT)
 
     @property
     def handover(self) -> str:
         """The moment of handover in words, on the venue's clock."""
-        return date_format(self.brief.handover_at, MOMENT)
+        return day_words(self.brief.handover_at, MOMENT)
 
     @cached_property
     def asked(self) -> int:

@@ -13,9 +13,9 @@ from enum import StrEnum
 from math import log
 from typing import Final
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from tierwright.web.dates import day_words
 from tierwright.web.sheet import Moments, Sheet, Words
 from tierwright.working import Question, Severity
 
@@ -89,7 +89,7 @@ def hang(
     return Line(
         hung=tuple(hung),
         ticks=_ticks(moments),
-        now=Tick(column=column_of(now, moments), words=_("now"), kind="now", day=date_format(local, "j M")),
+        now=Tick(column=column_of(now, moments), words=_("now"), kind="now", day=day_words(local, "j M")),
         over=now > moments.last_slice,
     )
 
@@ -101,7 +101,7 @@ def _hung(sheet: Sheet, moments: Moments, questions: list[Question], now: dateti
         sheet=sheet,
         column=min(column_of(when, moments), COLUMNS - 6),
         when=when,
-        day=date_format(when, "D j M"),
+        day=day_words(when, "D j M"),
         current=sheet.key == current,
         past=when < now,
         state=state_of(max((question.severity for question in mine), default=Severity.NOTE)),
@@ -130,8 +130,7 @@ def _ticks(moments: Moments) -> tuple[Tick, ...]:
         (moments.last_slice, _("last slice")),
     ]
     ticks = [
-        Tick(column=column_of(at, moments), words=words, kind="fixed", day=date_format(at, "j M"))
-        for at, words in fixed
+        Tick(column=column_of(at, moments), words=words, kind="fixed", day=day_words(at, "j M")) for at, words in fixed
     ]
     taken = {tick.column for tick in ticks}
     for days, words in (
@@ -147,5 +146,5 @@ def _ticks(moments: Moments) -> tuple[Tick, ...]:
         # Marks need room for their words.
         if at > moments.enquired and all(abs(column - other) >= 4 for other in taken):
             taken.add(column)
-            ticks.append(Tick(column=column, words=words, kind="day", day=date_format(at, "j M")))
+            ticks.append(Tick(column=column, words=words, kind="day", day=day_words(at, "j M")))
     return tuple(sorted(ticks, key=lambda tick: tick.column))

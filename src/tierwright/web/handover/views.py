@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, render
-from django.utils.formats import date_format
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -23,6 +22,7 @@ from tierwright.sheets.page import render_pdf
 from tierwright.units import TemperatureUnit
 from tierwright.web.access import Door, member
 from tierwright.web.arriving import entries_in, told, too_many
+from tierwright.web.dates import day_words
 from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.handover.entries import MOST_AT_ONCE, PAD, Did, mark_of_version, said, take
 from tierwright.web.handover.models import Photograph, SetUpEntry
@@ -35,7 +35,7 @@ def log_of(desk: Desk) -> list[dict[str, Any]]:
     return [
         {
             "key": str(entry.key),
-            "at": date_format(entry.done_at.astimezone(zone), "D j M, H:i"),
+            "at": day_words(entry.done_at.astimezone(zone), "D j M, H:i"),
             "text": said(entry, pieces),
             "photograph": desk.url("set-up-photograph", entry=entry.key) if entry.what == Did.PHOTOGRAPH else "",
             "path": entry.value.get("path", "") if entry.what == Did.SIGNED else "",

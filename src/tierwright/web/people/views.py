@@ -75,11 +75,6 @@ def locked_out(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
     return render(request, "people/locked_out.html", {"wait": settings.AXES_COOLOFF_TIME}, status=429)
 
 
-def form_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """Say why a form was not taken, and that nothing typed is lost."""
-    return render(request, "people/form_refused.html", {"back": request.path}, status=403)
-
-
 class NameAndPassword(forms.Form):
     """A name and a new password."""
 

@@ -1,1 +1,1 @@
-"""Printing the sheets of a version as a PDF: long work that is watched, stopped, and kept until it is asked for again."""
+"""Printing the sheets of a version as a PDF: long work, watched, stopped, and kept until it is asked for again."""

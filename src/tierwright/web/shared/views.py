@@ -9,13 +9,13 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone, translation
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from tierwright.dossier import Dossier
 from tierwright.web.access import Door, anybody, language_of, owner, zone_of
+from tierwright.web.dates import day_words
 from tierwright.web.frame.desk import MOMENT, Desk, dossier_of, draw, lay_out
 from tierwright.web.frame.reading import page
 from tierwright.web.look.making import picture_for
@@ -191,7 +191,7 @@ def _shared(
             "commission": commission,
             "kitchen_name": kitchen.name,
             "brief": dossier.commission,
-            "cutting": date_format(dossier.commission.cutting_at, MOMENT),
+            "cutting": day_words(dossier.commission.cutting_at, MOMENT),
             "cakes": _cakes(dossier),
             "portions": dossier.sizing.stack.portions,
             "drawing": draw(dossier),

@@ -9,6 +9,7 @@ from typing import Any
 from django import template
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.template import defaultfilters
 from django.templatetags.static import static
 from django.urls import NoReverseMatch
 from django.utils.html import format_html
@@ -18,6 +19,7 @@ from django.utils.translation import gettext as _
 
 from tierwright.drawings import Drawing
 from tierwright.web.addresses import address
+from tierwright.web.dates import as_written
 from tierwright.web.frame.desk import Desk
 from tierwright.web.frame.moved import said, span_of
 from tierwright.web.sheet import sheets
@@ -52,6 +54,13 @@ def in_english() -> SafeString:
     WCAG 2.2, success criterion 3.1.2, Language of Parts.
     """
     return mark_safe("" if (get_language() or "en").startswith("en") else ' lang="en"')
+
+
+@register.filter(name="date", expects_localtime=True, is_safe=False)
+def day(moment: Any, form: str | None = None) -> str:
+    """Return a day or a moment in words, as the language of the page writes them; in the place of Django's own."""
+    written: str = defaultfilters.date(moment, form and as_written(form, get_language() or ""))
+    return written
 
 
 @register.filter

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django import template
-from django.utils.formats import date_format
 
 from tierwright.web.access import zone_of
+from tierwright.web.dates import day_words
 from tierwright.web.frame.desk import Desk, moments_of
 from tierwright.web.frame.line import column_of
 
@@ -31,4 +31,4 @@ def accepted_on_line(desk: Desk) -> Accepted | None:
         return None
     at = found.accepted_at.astimezone(zone_of(desk.door.kitchen))
     column = column_of(found.accepted_at, moments_of(found))
-    return Accepted(column=column, day=date_format(at, "j M"), version=found.accepted)
+    return Accepted(column=column, day=day_words(at, "j M"), version=found.accepted)

@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -16,6 +15,7 @@ from tierwright.bake import Evidence, OvenCalibration
 from tierwright.errors import BadInput, Problem, TierwrightError
 from tierwright.web.access import Door, owner
 from tierwright.web.bench.entries import Done
+from tierwright.web.dates import day_words
 from tierwright.web.frame.change import Overtaken, Tried, keep, work_through
 from tierwright.web.frame.changing import visible
 from tierwright.web.frame.desk import Desk, lay_out
@@ -98,7 +98,7 @@ def timed_at_the_bench(desk: Desk, seen: list[OvenEvidence]) -> list[dict[str, s
         minutes = entry.value.get("min")
         if one is None or not isinstance(minutes, int | float) or minutes <= 0:
             continue
-        day = date_format(timezone.localtime(entry.done_at), "j M Y, H:i")
+        day = day_words(timezone.localtime(entry.done_at), "j M Y, H:i")
         called = _("%(use)s, layer %(number)s, %(day)s") % {
             "use": desk.words.uses.get(job, job), "number": number, "day": day,
         }  # fmt: skip
@@ -134,7 +134,7 @@ def _read(request: HttpRequest, desk: Desk, kind: str, typed: dict[str, str]) ->
 
 
 def _name(desk: Desk, kind: str, job: str) -> str:
-    today = date_format(timezone.localdate(), "j M Y")
+    today = day_words(timezone.localdate(), "j M Y")
     if kind == "thermometer":
         return _("thermometer, %(day)s") % {"day": today}
     return f"{desk.words.uses.get(job, job)}, {today}"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from tierwright.handover import Dated
 from tierwright.sheets.handover import loading_page, venue_pages
+from tierwright.web.dates import day_words
 from tierwright.web.frame.desk import MOMENT, Desk
 from tierwright.web.handover.entries import Did
 from tierwright.web.handover.models import SetUpEntry
@@ -22,18 +22,18 @@ DAY = "D j M Y"
 def _when(one: Dated) -> str:
     if one.begins is None:
         assert one.first_day is not None
-        first = date_format(one.first_day, DAY)
+        first = day_words(one.first_day, DAY)
         return (
             first
             if one.last_day in (None, one.first_day)
-            else f"{first} – {date_format(one.last_day or one.first_day, DAY)}"
+            else f"{first} – {day_words(one.last_day or one.first_day, DAY)}"
         )
     begins = one.begins.astimezone(ZoneInfo(one.begin_zone))
     if one.ends is None or one.ends <= one.begins:
-        return date_format(begins, MOMENT)
+        return day_words(begins, MOMENT)
     ends = one.ends.astimezone(ZoneInfo(one.end_zone or one.begin_zone))
     same = ends.date() == begins.date()
-    return f"{date_format(begins, MOMENT)} – {date_format(ends, 'H:i' if same else MOMENT)}"
+    return f"{day_words(begins, MOMENT)} – {day_words(ends, 'H:i' if same else MOMENT)}"
 
 
 def show(desk: Desk) -> dict[str, Any]:
@@ -50,7 +50,7 @@ def show(desk: Desk) -> dict[str, Any]:
         "out": found.pieces_out,
         "dates": [(_when(one), one.title.removesuffix(f": {title}"), one.where, one.note) for one in found.dates],
         "signed": signed,
-        "signed_at": date_format(signed.done_at.astimezone(zone), MOMENT) if signed else "",
+        "signed_at": day_words(signed.done_at.astimezone(zone), MOMENT) if signed else "",
         "collected": desk.brief.travel.collected_by_client,
     }
 
