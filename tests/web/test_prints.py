@@ -11,10 +11,10 @@ from django_q.models import OrmQ
 from tests.web.conftest import Cast
 from tests.web.test_queries import at_most
 
-from tierwright.sheets import Book, Page
+from tierwright.sheets import Book, Page, sheets_to_print
 from tierwright.web.frame.desk import DOSSIERS, dossier_of
 from tierwright.web.jobs.models import Job, State
-from tierwright.web.jobs.running import run, stop
+from tierwright.web.jobs.running import Work, run, stop
 from tierwright.web.keepsafe.erasing import erase_commission
 from tierwright.web.models import Version
 from tierwright.web.prints import making
@@ -75,11 +75,11 @@ def test_a_browser_watches_the_printing_and_is_offered_the_file(cast: Cast, pres
 def test_it_says_how_far_it_is(cast: Cast, pressed: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
     said: list[tuple[float, float, str]] = []
 
-    def heard(work: making.Work, *, done: float, of: float, words: str, at_once: bool = False) -> bool:
+    def heard(work: Work, *, done: float, of: float, words: str, at_once: bool = False) -> bool:
         said.append((done, of, words))
         return False
 
-    monkeypatch.setattr(making.Work, "report", heard)
+    monkeypatch.setattr(Work, "report", heard)
     ask(cast.client(cast.ada), cast)
     cast.kitchen.language = "es"
     cast.kitchen.save()
@@ -103,7 +103,7 @@ def test_stopped_it_keeps_nothing_and_is_begun_again_when_asked(cast: Cast, pres
     assert Job.objects.get().state == State.WAITING
 
     # Asked to stop on the way, it goes no further than the sheet in hand.
-    first = making.sheets_to_print
+    first = sheets_to_print
 
     def stopping(*args: object, **rights: bool) -> object:
         stop(Job.objects.get())

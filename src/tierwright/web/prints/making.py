@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from tierwright import __version__
 from tierwright.dossier import Dossier
-from tierwright.sheets import book_of, render_pdf, sheets_to_print
+from tierwright.sheets import Page, book_of, render_pdf, sheets_to_print
 from tierwright.web.access import Door
 from tierwright.web.frame.desk import dossier_of
 from tierwright.web.jobs.models import Job
@@ -96,7 +96,7 @@ def print_sheets(work: Work) -> dict[str, Any]:
 def _set(dossier: Dossier, asked: Asked, told: Told) -> bytes | None:
     sheets = sheets_to_print(dossier, prices=asked.prices, health=asked.health, record=asked.part == Part.WORKING)
     steps = len(sheets) + 1
-    pages = []
+    pages: list[Page] = []
     for done, sheet in enumerate(sheets):
         words = _("%(done)s of %(of)s sheets are written.") % {"done": done, "of": len(sheets)}
         if told(done, steps, words):
