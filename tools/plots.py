@@ -39,7 +39,7 @@ from tierwright.shapes import Outline
 from tierwright.sizing import RingMeasure
 from tierwright.sugar import boiling_range, density_g_ml, norrish, solute, sucrose_solubility, sugar_and_water
 from tierwright.sugar.fats import solid_percent
-from tierwright.sugar.lethality import d_at, d_values
+from tierwright.sugar.lethality import SUGAR_FACTOR, Z_WHITE, d_at, d_values, slowest_white
 from tierwright.support.column import Section, buckling_load_n
 from tierwright.support.plate import PatchForce, bend_plate
 from tierwright.support.plate_kernel import Edge
@@ -395,13 +395,18 @@ def _lethality() -> Plot:
             if row.medium == start and row.sugar_percent == sugar_percent
         ]
 
+    slowest = slowest_white()
+
+    def used(celsius: float) -> float:
+        return d_at(celsius, d_ref_min=slowest.d_min, ref_c=slowest.temperature_c, z_k=Z_WHITE.value)
+
     return Plot(
         key="lethality", title="Minutes to a tenth of the Salmonella in egg white",
         across="temperature [°C]", up="D [min]", x=(54, 64, 1), y=(0.01, 100, 1), logarithmic=True,
         lines=(
-            ("used for plain white", _over(54, 64, lambda t: d_at(t, d_ref_min=1.0, ref_c=58.3, z_k=4.3))),
-            ("with sugar, likely (× 2.2)", _over(54, 64, lambda t: 2.2 * d_at(t, d_ref_min=1.0, ref_c=58.3, z_k=4.3))),
-            ("with sugar, cautious (× 10)", _over(54, 62, lambda t: 10 * d_at(t, d_ref_min=1.0, ref_c=58.3, z_k=4.3))),
+            ("used for plain white", _over(54, 64, used)),
+            ("with sugar, likely (× 2.2)", _over(54, 64, lambda t: SUGAR_FACTOR.value * used(t))),
+            ("with sugar, cautious (× 10)", _over(54, 64, lambda t: SUGAR_FACTOR.high * used(t))),
         ),
         marks=(("white, measured (three papers)", rows("white", 0)), ("white with 10 % sugar", rows("white", 10))),
     )  # fmt: skip

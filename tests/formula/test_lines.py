@@ -184,6 +184,15 @@ def test_too_long_a_line_is_asked_about() -> None:
     assert read_line("1 g " + "x" * 400).status is Status.ASK
 
 
+@pytest.mark.parametrize(
+    "text", ["0.0 (14-ounce) can sweetened condensed milk", "0 g cake flour", "0 oz honey", "1 cup plus 0 tbsp honey"]
+)
+def test_nothing_is_no_amount(text: str) -> None:
+    line = read_line(text)
+    assert line.status is Status.ASK
+    assert "nothing" in line.reason
+
+
 def test_numbers() -> None:
     # 1,5 is a decimal comma; 1,200.5 can only be a thousand.
     assert plain_number("1,5") == Fraction(3, 2)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tierwright.sugar.lethality import d_at, d_value, log_kill, white_kill, z_between
+from tierwright.sugar.lethality import d_at, d_value, d_values, log_kill, slowest_white, white_kill, z_between
 
 
 def held(celsius: float, minutes: float) -> list[tuple[float, float]]:
@@ -38,10 +38,21 @@ def test_sugar_protects_as_garibaldi_found() -> None:
 
 
 def test_a_worked_hold_in_sugared_white() -> None:
-    # D 1.00 min at 58.3 C, z 4.3, times 2.2: at 60 C D is 0.885 min and five decimal reductions take 4.4 min; at
-    # 71.1 C they take 0.7 s.
-    d60 = 2.2 * d_at(60.0, d_ref_min=1.0, ref_c=58.3, z_k=4.3)
-    assert d60 == pytest.approx(0.885, abs=0.001)
-    assert white_kill(held(60.0, 4.4), sugar_share=0.6).value == pytest.approx(5.0, abs=0.05)
-    d71 = 2.2 * d_at(71.1, d_ref_min=1.0, ref_c=58.3, z_k=4.3)
-    assert 5 * d71 * 60 == pytest.approx(0.7, abs=0.05)
+    # D 3.60 min at 56.6 C, z 4.3, times 2.2: 3.4 K hotter is a factor of 10^0.7907 = 6.176, so at 60 C D is 1.282 min
+    # and five decimal reductions take 6.41 min; 14.5 K hotter is 10^3.372 = 2355, so at 71.1 C they take 1.01 s.
+    d60 = 2.2 * d_at(60.0, d_ref_min=3.6, ref_c=56.6, z_k=4.3)
+    assert d60 == pytest.approx(1.282, abs=0.001)
+    assert white_kill(held(60.0, 6.41), sugar_share=0.6).value == pytest.approx(5.0, abs=0.01)
+    assert white_kill(held(71.1, 1.01 / 60), sugar_share=0.6).value == pytest.approx(5.0, abs=0.03)
+
+
+def test_no_measured_white_dies_more_slowly_than_is_reckoned() -> None:
+    # Palumbo 1996, Schuman and Sheldon 1997, Garibaldi 1969: held for its own D, a plain white loses one power
+    # of ten; what is reckoned may say less, never more, at the likely as at the cautious end.
+    plain = [row for row in d_values().values() if row.medium == "white" and not row.sugar_percent]
+    assert len(plain) == 6
+    for row in plain:
+        reckoned = white_kill(held(row.temperature_c, row.d_min), sugar_share=0.0)
+        assert reckoned.low <= reckoned.value <= 1.0 + 1e-9, row.key
+    assert slowest_white() == d_value("palumbo-white-56-acid")
+    assert white_kill(held(56.6, 3.6), sugar_share=0.0).value == pytest.approx(1.0, rel=1e-9)

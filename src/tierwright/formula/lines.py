@@ -201,6 +201,8 @@ def _one(amount: Amount, setting: _Setting) -> _Weighed:
     """Weigh one amount."""
     number = Estimate(value=float(amount.number.value), low=float(amount.number.low), high=float(amount.number.high))
     number = number * amount.times
+    if number.value <= 0:
+        raise Unclear("nothing is no amount for a bowl")
     if amount.about:
         number = Estimate(value=number.value, low=number.low * (1 - ABOUT_SHARE), high=number.high * (1 + ABOUT_SHARE))
     unit = amount.unit.name if amount.unit else ""

@@ -22,7 +22,8 @@ from tierwright.working import (
 
 KILL_SOURCE: Final = Source(
     basis=Basis.PUBLISHED,
-    text="Schuman and Sheldon 1997, J. Food Prot. 60, 231; Garibaldi, Straka and Ijichi 1969, Appl. Microbiol. 17, 491",
+    text="Palumbo et al. 1996, J. Food Prot. 59, 1182; Schuman and Sheldon 1997, J. Food Prot. 60, 231; "
+    "Garibaldi, Straka and Ijichi 1969, Appl. Microbiol. 17, 491",
 )
 HEAT_SOURCE: Final = Source(
     basis=Basis.PUBLISHED, text="heat balance; specific heats Bubnik et al. 1995, Choi and Okos 1986"
@@ -71,7 +72,7 @@ def meringue_notes(plan: MeringuePlan, *, name: str, own_bowl: bool, humidity_sh
             key=f"meringue.{name}.logs",
             label="Decimal reductions of Salmonella, cautious history",
             unit="",
-            equation="integral of dt / D(T), D 1.00 min at 58.3 C times 2.2 to 10 for the sugar",
+            equation="integral of dt / D(T), D 3.60 min at 56.6 C times 2.2 to 10 for the sugar",
             source=KILL_SOURCE,
             sheet=SHEET,
             inputs=(Given(name="sugar", value=plan.sugar_share),),
