@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
+import shutil
 from pathlib import Path
 
 import pytest
+from tests.cli.calling import run, run_apart
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "centenary"
 COMMISSION, KITCHEN = str(EXAMPLE / "commission.toml"), str(EXAMPLE / "kitchen.toml")
 
 
-def run(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from tierwright.cli import main; main()", *words]
-    return subprocess.run(command, capture_output=True, text=True, timeout=120, cwd=cwd, check=False)
-
-
 def test_a_dossier_is_written_whole(tmp_path: Path) -> None:
-    done = run("dossier", COMMISSION, "--out", str(tmp_path / "out"))
+    done = run_apart("dossier", COMMISSION, "--out", str(tmp_path / "out"))
     assert done.returncode == 0, done.stderr
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert {"dossier.json", "sheets.pdf", "section.svg", "cutting-1-bottom.svg"} <= names
@@ -32,13 +27,10 @@ def test_a_dossier_compares_with_a_changed_commission(tmp_path: Path) -> None:
     before = str(tmp_path / "dossier.json")
     same = run("compare", before, COMMISSION, "--json")
     assert json.loads(same.stdout)["moves"] == []
-    text = Path(COMMISSION).read_text().replace('"102 to 118"', '"60 to 70"')
-    changed = EXAMPLE / "changed-by-a-test.toml"
-    try:
-        changed.write_text(text)
-        done = run("compare", before, str(changed), "--json")
-    finally:
-        changed.unlink()
+    shutil.copytree(EXAMPLE, tmp_path / "changed")
+    changed = tmp_path / "changed" / "commission.toml"
+    changed.write_text(Path(COMMISSION).read_text().replace('"102 to 118"', '"60 to 70"'))
+    done = run("compare", before, str(changed), "--json")
     moves = {move["key"]: move for move in json.loads(done.stdout)["moves"]}
     assert moves["portions.wanted"]["after"] < moves["portions.wanted"]["before"]
 
@@ -168,6 +160,10 @@ def test_bad_input_gives_one_report_and_code_2(tmp_path: Path, words: tuple[str,
     assert as_json.returncode == 2
     report = json.loads(as_json.stdout)
     assert report["problems"] or report["message"]
+
+
+def test_a_process_of_its_own_ends_with_the_same_code() -> None:
+    assert run_apart("tiers", "a crowd") == run("tiers", "a crowd")
 
 
 def test_what_cannot_be_made_gives_code_1(tmp_path: Path) -> None:

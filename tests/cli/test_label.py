@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
+
+from tests.cli.calling import Done
+from tests.cli.calling import run as call
 
 FORMULA = str(Path(__file__).parents[2] / "examples" / "centenary" / "formulas" / "vanilla.toml")
 PACKETS = """
@@ -26,9 +27,8 @@ may_contain = ["wheat", "soy"]
 """
 
 
-def run(*words: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from tierwright.cli import main; main()", "label"]
-    return subprocess.run([*command, *words], capture_output=True, text=True, timeout=120, check=False)
+def run(*words: str) -> Done:
+    return call("label", *words)
 
 
 def test_without_packets_it_is_a_draft_that_asks() -> None:

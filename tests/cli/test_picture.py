@@ -7,7 +7,8 @@ from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
-from tests.cli.test_commands import COMMISSION, run
+from tests.cli.calling import run
+from tests.cli.test_commands import COMMISSION
 
 
 def test_it_says_what_is_to_be_seen_without_making_a_picture() -> None:

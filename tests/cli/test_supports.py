@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from tests.cli.test_commands import COMMISSION, KITCHEN, run
+from tests.cli.calling import run
+from tests.cli.test_commands import COMMISSION, KITCHEN
 
 from tierwright.support import Support
 
