@@ -136,3 +136,21 @@ def test_settling_keeps_order_and_settles_once(figures: list[float]) -> None:
     assert settled(once) == once
     for figure, kept in zip(sorted(figures), once, strict=True):
         assert abs(kept - figure) <= 5.1e-9 * abs(figure) or abs(figure) < 1e-12
+
+
+def test_a_long_tuple_is_settled_once_and_what_can_change_in_its_place_each_time() -> None:
+    outline = tuple((n / 3.0, n / 7.0) for n in range(40))
+    first = settled(outline)
+    assert settled(outline) is first
+    assert settled(first) is first, "what it was settled to is known, too"
+    equal = tuple((n / 3.0, n / 7.0) for n in range(40))
+    assert settled(equal) == first, "another one that says the same is settled for itself"
+    course = [n / 3.0 for n in range(40)]
+    held = (course,) * 12
+    assert settled(held)[0][1] == 0.333333333
+    course[1] = 2.0 / 3.0
+    assert settled(held)[0][1] == 0.666666667
+    # However many come, the first is answered alike, remembered or not.
+    for n in range(7000):
+        settled(tuple(float(n + i) for i in range(8)))
+    assert settled(outline) == first

@@ -12,6 +12,7 @@ from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from math import copysign
 from operator import is_
+from threading import Lock
 from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel
@@ -20,6 +21,11 @@ DIGITS: Final = 9
 """Significant digits that a dossier keeps; machines were seen to differ from the thirteenth on. [-]"""
 NOTHING: Final = 1e-12
 """Below this a figure, in whatever unit, is what is left of a difference that should have been nought. [-]"""
+
+LONG: Final = 8
+"""Items from which on a tuple is worth remembering. [-]"""
+MOST: Final = 6000
+"""Tuples that are remembered; a dossier has some seven hundred, most of them the one before had, too. [-]"""
 
 T = TypeVar("T")
 
@@ -61,6 +67,8 @@ def _way_of(kind: type) -> Callable[[Any], Any] | None:
     if issubclass(kind, tuple) and hasattr(kind, "_fields"):
         # A named tuple takes its items one by one.
         return _items(lambda items: kind(*items))
+    if kind is tuple:
+        return _Remembered()
     if issubclass(kind, tuple | list):
         return _items(kind)
     if issubclass(kind, dict):
@@ -84,6 +92,41 @@ def _items(made_of: Callable[[list[Any]], Any]) -> Callable[[Any], Any]:
         return value if all(map(is_, items, value)) else made_of(items)
 
     return settle
+
+
+class _Remembered:
+    """
+    Long tuples as they were settled, found again by being the same object.
+
+    Rooms hand out the same outlines and courses of heat for one brief after another. What a tuple is settled to is kept
+    with the tuple itself, so that its identity is nobody else's as long as it is remembered.
+    """
+
+    def __init__(self) -> None:
+        self._settle = _items(tuple)
+        self._held: dict[int, tuple[Any, Any]] = {}
+        self._lock = Lock()
+
+    def __call__(self, value: tuple[Any, ...]) -> Any:
+        """Settle a tuple."""
+        if len(value) < LONG:
+            return self._settle(value)
+        held = self._held.get(id(value))
+        if held is not None:
+            return held[1]
+        settled_to = self._settle(value)
+        try:
+            hash(value)
+        except TypeError:
+            # Something in it can be changed in its place: it may say something else the next time.
+            return settled_to
+        with self._lock:
+            # What it was settled to stays as it is, whoever brings it again.
+            for one in (value, settled_to):
+                self._held[id(one)] = (one, settled_to)
+            while len(self._held) > MOST:
+                del self._held[next(iter(self._held))]
+        return settled_to
 
 
 def _record(names: tuple[str, ...]) -> Callable[[Any], Any]:
