@@ -19,8 +19,9 @@ from playwright.sync_api import Page, sync_playwright
 
 from tierwright.brief import read_brief
 from tierwright.dossier import prepare
+from tierwright.drawings.fineness import FOR_A_PICTURE, FOR_SOFTWARE
 from tierwright.drawings.picture import Wanted, is_installed, picture_of
-from tierwright.drawings.scene import FOR_A_PICTURE, look, plain, scene_of
+from tierwright.drawings.scene import Scene, look, plain, scene_of
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "centenary"
 PORT = 8679
@@ -29,7 +30,7 @@ SERVE = (
     "serve(host='127.0.0.1', port=int(sys.argv[1]), example=Path(sys.argv[2]), say=print)"
 )
 SOFTWARE = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--disable-dev-shm-usage")
-SIZES = {"phone, 360 x 640": (360, 640), "desktop, 1280 x 900": (1280, 900)}
+SIZES = {"phone, 360 x 740": (360, 740), "desktop, 1280 x 900": (1280, 900)}
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 SETTLE_MS, COUNT_MS = 6000, 8000
 COUNTED = """(span) => new Promise((done) => {
@@ -122,14 +123,20 @@ def _counted(page: Page, name: str, scheme: str, pictures: str, profile: str) ->
     page.wait_for_timeout(SETTLE_MS)
     spent = _cpu_s(profile)
     ticks, frames, wide = page.evaluate(COUNTED, COUNT_MS)
+    load = os.getloadavg()[0]
     each = 1000 * (_cpu_s(profile) - spent) / max(1.0, frames * COUNT_MS / 1000)
     return [
         (f"{name}, in software: pictures of the cake", frames, "1/s"),
         (f"{name}, in software: frames of the browser", ticks, "1/s"),
         (f"{name}, in software: time of all cores for each picture", each, "ms"),
+        (f"{name}: how much the machine had to do besides (its load)", load, "processes"),
         (f"{name}: points across that it settled on", wide, "px"),
         (f"{name}: errors", float(len(said)), "errors"),
     ]
+
+
+def _triangles(scene: Scene) -> float:
+    return sum(len(model.mesh.triangles) * len(model.places) for model in scene.models) / 1000
 
 
 def rows() -> list[tuple[str, float, str]]:
@@ -140,12 +147,14 @@ def rows() -> list[tuple[str, float, str]]:
     found = [
         ("the cake as surfaces for a browser", 1000 * (perf_counter() - start), "ms"),
         ("its data", len(data) / 1000, "kB"),
+        ("its triangles", _triangles(scene_of(seen)), "thousand"),
+        ("the same for a browser that draws in software", _triangles(scene_of(seen, FOR_SOFTWARE)), "thousand"),
     ]
     start = perf_counter()
     fine = scene_of(seen, FOR_A_PICTURE)
     found += [
         ("the cake as surfaces for a picture", 1000 * (perf_counter() - start), "ms"),
-        ("their triangles", sum(len(m.mesh.triangles) * len(m.places) for m in fine.models) / 1000, "thousand"),
+        ("their triangles", _triangles(fine), "thousand"),
     ]
     if is_installed():
         start, cpu = perf_counter(), os.times()

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
 from playwright.sync_api import Page
 from tests.browser.conftest import Opener
-from tests.browser.test_pages import complaints
+from tests.browser.looking import look_round
 
 from tierwright.web.models import Commission
 
@@ -15,15 +14,11 @@ def _opened(page: Page, commission: Commission) -> None:
     page.wait_for_selector("canvas[data-ready]", timeout=60_000)
 
 
-@pytest.mark.parametrize(("size", "scheme"), [("phone", "dark"), ("desktop", "light")])
-def test_the_view_opens_and_axe_finds_nothing(
-    open_page: Opener, commission: Commission, size: str, scheme: str
-) -> None:
-    page = open_page(size, scheme)
+def test_the_view_opens_and_axe_finds_nothing(open_page: Opener, commission: Commission) -> None:
+    page = open_page("phone")
     page.emulate_media(reduced_motion="reduce")
     _opened(page, commission)
-    assert complaints(page) == []
-    assert not page.evaluate("document.documentElement.scrollWidth > innerWidth")
+    assert look_round(page, "look") == []
     # Something of the cake is in the middle of the canvas, not only ground.
     shot = page.locator("canvas").screenshot()
     assert len(shot) > 8_000
@@ -37,6 +32,8 @@ def test_it_is_turned_by_key_button_and_pointer_and_rests_where_less_motion_is_a
     _opened(page, commission)
     canvas = page.locator("canvas")
     assert page.get_by_role("button", name="Turn by itself").get_attribute("aria-pressed") == "false"
+    # Without a graphics chip it comes to rest on the finer surfaces, once.
+    page.wait_for_selector("canvas[data-fine]", timeout=60_000)
     page.wait_for_timeout(400)
     still = canvas.screenshot()
     assert canvas.screenshot() == still

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from base64 import b64decode
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -19,9 +20,10 @@ from tierwright.brief.decor import TextureKind
 from tierwright.dossier import Dossier, prepare
 from tierwright.drawings import Base, section
 from tierwright.drawings import scene_pieces as pieces
+from tierwright.drawings.fineness import FOR_A_BROWSER, FOR_SOFTWARE
 from tierwright.drawings.scene import Model, Scene, look, look_mark, plain, scene_of
 from tierwright.drawings.scene_mesh import Mesh, grid_of, joined, linear, mixed
-from tierwright.drawings.scene_tiers import tier_mesh
+from tierwright.drawings.scene_tiers import DUSK, tier_mesh
 from tierwright.finish import Bloom, FaceStyle, Relief, face
 from tierwright.larder import board
 from tierwright.shapes import Shape
@@ -86,7 +88,7 @@ def test_every_shape_holds_what_it_should_and_faces_outward(
     shape: Shape, width: float, coat: float, height: float, scale: float
 ) -> None:
     tier = surface(shape, width, coat_mm=coat, height_mm=height, top_scale=scale)
-    mesh = tier_mesh(tier, None, (), step_mm=6.0)
+    mesh = tier_mesh(tier, None, (), fine=replace(FOR_A_BROWSER, side_mm=6.0))
     # A frustum: the mean of its sections by Simpson's rule is exact.
     whole = tier.foot.path.area_mm2 * height * (1 + scale + scale * scale) / 3
     assert volume_mm3(mesh) == pytest.approx(whole, rel=0.03)
@@ -103,11 +105,41 @@ def test_a_comb_takes_half_of_depth_times_breadth_and_leaves_the_ridges(upright:
         kind=TextureKind.COMBED, is_upright=upright, stops_mm=tuple(length * (i + 0.5) / count for i in range(count)),
         depth_mm=3.0, groove_mm=length / count,
     )  # fmt: skip
-    smooth, combed = (tier_mesh(tier, one, (), step_mm=2.0) for one in (None, relief))
+    smooth, combed = (tier_mesh(tier, one, (), fine=replace(FOR_A_BROWSER, side_mm=2.0)) for one in (None, relief))
     # A shell 3 mm deep round the side, of which grooves take half; the rounded edge is left out of the grooves.
     taken = volume_mm3(smooth) - volume_mm3(combed)
     assert taken == pytest.approx(0.5 * 3.0 * tier.side_mm2, rel=0.12)
     assert np.hypot(*combed.points[:, :2].T).max() == pytest.approx(106.0, abs=0.05)
+
+
+def test_a_sparing_scene_shows_the_same_things_with_a_third_of_the_triangles() -> None:
+    sparing, whole = scene_of(look(dossier()), FOR_SOFTWARE), scene()
+    assert [model.name for model in sparing.models] == [model.name for model in whole.models]
+    for few, many in zip(sparing.models, whole.models, strict=True):
+        assert np.array_equal(few.places, many.places)
+        assert few.colours == many.colours
+        if len(few.places) > 1 or few.name.startswith("letter"):
+            continue
+        # As broad and as high, to what chords may stray on both sides.
+        off = np.ptp(many.mesh.points, axis=0) - np.ptp(few.mesh.points, axis=0)
+        assert np.abs(off).max() < 2 * FOR_SOFTWARE.stray_mm + 0.1
+    counts = [sum(len(m.mesh.triangles) * len(m.places) for m in one.models) for one in (sparing, whole)]
+    assert counts[0] < 0.34 * counts[1]
+
+
+def test_a_sparing_comb_draws_its_grooves_darker() -> None:
+    tier = surface(width_mm=200.0, height_mm=96.0)
+    relief = Relief(
+        kind=TextureKind.COMBED, is_upright=False, stops_mm=tuple(6.0 * (i + 0.5) for i in range(16)),
+        depth_mm=3.0, groove_mm=6.0,
+    )  # fmt: skip
+    mesh = tier_mesh(tier, relief, (), fine=FOR_SOFTWARE)
+    assert mesh.tint is not None
+    side = mesh.points[:, 2] < 90.0
+    deep = np.hypot(*mesh.points[side, :2].T) < 104.0
+    light = mesh.tint[side, 0] / linear(tier.colour)[0]
+    assert light[deep] == pytest.approx(1 - DUSK)
+    assert light[~deep] == pytest.approx(1.0)
 
 
 def test_joined_surfaces_keep_their_triangles() -> None:

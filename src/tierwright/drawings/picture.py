@@ -15,7 +15,8 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from tierwright.drawings.scene import FOR_A_PICTURE, Material, Model, Scene, scene_of
+from tierwright.drawings.fineness import FOR_A_PICTURE
+from tierwright.drawings.scene import Material, Model, Scene, scene_of
 from tierwright.drawings.scene_mesh import Numbers, Whole, grid_of, linear, mixed
 from tierwright.drawings.smoothing import Field, quieted
 from tierwright.errors import TierwrightError, require_range

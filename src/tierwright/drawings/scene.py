@@ -16,6 +16,7 @@ import numpy as np
 
 from tierwright.dossier import Dossier
 from tierwright.drawings import scene_pieces as pieces
+from tierwright.drawings.fineness import FOR_A_BROWSER, Fineness
 from tierwright.drawings.scene_lines import (
     band_mesh,
     drip_mesh,
@@ -98,17 +99,6 @@ class Scene:
     reach_mm: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fineness:
-    """How far apart points lie along sides, and along lines, and how many lie round a bead. [mm], [-]"""
-
-    side_mm: float
-    line_mm: float
-    around: int
-
-
-FOR_A_BROWSER: Final = Fineness(side_mm=12.0, line_mm=3.6, around=8)
-FOR_A_PICTURE: Final = Fineness(side_mm=2.5, line_mm=1.0, around=20)
 HERE: Final = np.eye(3, 4)[None]
 
 
@@ -144,18 +134,16 @@ def scene_of(seen: Look, fineness: Fineness = FOR_A_BROWSER, seed: int = SEED) -
     """
     tiers = {surface.tier: surface for surface in seen.surfaces}
     reliefs = dict(seen.reliefs)
-    models = [_single("board", slab_mesh(slab, fineness.side_mm), Material.BOARD, BOARD_COLOUR) for slab in seen.boards]
+    models = [_single("board", slab_mesh(slab, fineness), Material.BOARD, BOARD_COLOUR) for slab in seen.boards]
     for surface in seen.surfaces:
         painted = tuple(one for one in seen.placed if one.what == "painted" and one.tier == surface.tier)
-        mesh = tier_mesh(
-            surface, reliefs.get(surface.tier), painted, step_mm=fineness.side_mm, seed=seed + surface.tier
-        )
+        mesh = tier_mesh(surface, reliefs.get(surface.tier), painted, fine=fineness, seed=seed + surface.tier)
         hue = "#ffffff" if painted else surface.colour
         models.append(_single(f"{surface.name} tier", mesh, Material.COAT, hue))
     models += _lying(seen.placed, tiers, fineness, seed)
     models += _standing(seen.placed, fineness)
-    models += _flowering(seen.placed, seed)
-    models += _written(seen.letters)
+    models += _flowering(seen.placed, fineness, seed)
+    models += _written(seen.letters, fineness)
     reach = max([surface.foot.reach_mm for surface in seen.surfaces] + [slab.rim.reach_mm for slab in seen.boards])
     return Scene(models=tuple(models), tiers=seen.surfaces, floor_mm=seen.floor_mm, top_mm=seen.top_mm, reach_mm=reach)
 
@@ -171,21 +159,17 @@ def _lying(placed: Iterable[Placed], tiers: Mapping[int, Surface], fine: Finenes
         mesh, material = None, Material.COAT
         match one.what:
             case "rope" | "line" | "swag":
-                mesh = rope_mesh(
-                    one,
-                    twisted=one.what == "rope",
-                    stands=one.what != "swag" and one.out[2] > 0.9,
-                    step_mm=fine.line_mm,
-                )
+                stands = one.what != "swag" and one.out[2] > 0.9
+                mesh = rope_mesh(one, twisted=one.what == "rope", stands=stands, fine=fine)
             case "drip" if one.detail == "flood":
-                mesh, material = flood_mesh(one, tiers[one.tier], fine.side_mm), Material.POURED
+                mesh, material = flood_mesh(one, tiers[one.tier], fine), Material.POURED
             case "drip":
-                mesh, material = drip_mesh(one), Material.POURED
+                mesh, material = drip_mesh(one, fine), Material.POURED
             case "band":
-                mesh = band_mesh(one, tiers[one.tier], fine.side_mm)
+                mesh = band_mesh(one, tiers[one.tier], fine)
                 material = Material.RIBBON if one.detail in ("ribbon", "printed") else Material.COAT
             case "stripe":
-                mesh = stripe_mesh(one, tiers[one.tier], fine.side_mm)
+                mesh = stripe_mesh(one, tiers[one.tier], fine)
             case "leaf":
                 mesh, material = leaf_mesh(one, tiers[one.tier], seed + number), Material.METAL
         if mesh is not None:
@@ -197,11 +181,11 @@ def _lying(placed: Iterable[Placed], tiers: Mapping[int, Surface], fine: Finenes
 def _piece(what: str, fine: Fineness) -> Mesh | None:
     match what:
         case "bead":
-            return pieces.bead(fine.around)
+            return pieces.bead(fine.around, sparing=fine.sparing)
         case "shell":
-            return pieces.shell()
+            return pieces.shell(sparing=fine.sparing)
         case "rosette":
-            return pieces.rosette()
+            return pieces.rosette(sparing=fine.sparing)
     return None
 
 
@@ -235,7 +219,7 @@ def _frame(at: Any, out: Any, along: Any, size: tuple[float, float, float], lean
     return np.column_stack([axes * np.array(size), np.array(at)])
 
 
-def _flowering(placed: Iterable[Placed], seed: int) -> Iterable[Model]:
+def _flowering(placed: Iterable[Placed], fine: Fineness, seed: int) -> Iterable[Model]:
     """Return flowers, each form once with all its places, and their eyes."""
     dice = np.random.default_rng(seed)
     places: dict[tuple[Bloom, str], list[Numbers]] = defaultdict(list)
@@ -258,7 +242,9 @@ def _flowering(placed: Iterable[Placed], seed: int) -> Iterable[Model]:
             places[bloom, "eye"].append(places[bloom, "petals"][-1])
             colours[bloom, "eye"].append(mixed(EYES[bloom], *SUGAR) if state == "sugared" else EYES[bloom])
     for (bloom, part), some in places.items():
-        mesh = pieces.flower(bloom) if part == "petals" else pieces.eye(bloom)
+        mesh = (
+            pieces.flower(bloom, sparing=fine.sparing) if part == "petals" else pieces.eye(bloom, sparing=fine.sparing)
+        )
         assert mesh is not None
         yield Model(
             name=f"{bloom.value} {part}", mesh=mesh, material=Material.PETAL, places=np.array(some),
@@ -274,13 +260,13 @@ def _about_x(turn: float) -> Numbers:
     return np.array([[1.0, 0.0, 0.0], [0.0, cos(turn), -sin(turn)], [0.0, sin(turn), cos(turn)]])
 
 
-def _written(letters: Iterable[CutLetter]) -> Iterable[Model]:
+def _written(letters: Iterable[CutLetter], fine: Fineness) -> Iterable[Model]:
     """Return letters, each form once with all its places."""
     groups: dict[tuple[str, str], list[CutLetter]] = defaultdict(list)
     for one in letters:
         groups[one.style, one.placed.detail].append(one)
     for (_style, character), some in groups.items():
-        mesh = pieces.letter(some[0].style, character)
+        mesh = pieces.letter(some[0].style, character, flat=fine.sparing)
         if mesh is None:
             continue
         yield Model(
@@ -353,9 +339,9 @@ def _coded(numbers: Numbers | Whole, kind: str) -> str:
 
 
 @lru_cache(maxsize=16)
-def scene_for_browser(seen: Look) -> dict[str, Any]:
+def scene_for_browser(seen: Look, fineness: Fineness = FOR_A_BROWSER) -> dict[str, Any]:
     """Return a cake as the turning view reads it; the same cake is not worked again."""
-    return plain(scene_of(seen))
+    return plain(scene_of(seen, fineness))
 
 
 def look_mark(seen: Look, seed: int = SEED) -> str:

@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from tierwright.drawings.fineness import Fineness
 from tierwright.drawings.scene_mesh import Mesh, Numbers, grid_of, joined
 from tierwright.drawings.scene_tiers import ring_of
 from tierwright.finish import Placed, Surface
@@ -16,11 +17,19 @@ ROPE_LOBES: Final = 3
 FLAKE_MM: Final = 9.0
 """Mean width of a torn piece of leaf. [mm] From memory."""
 COARSE_MM: Final = 2.0
+SLENDER: Final = {False: (0.0, 0.1, 0.25, 0.45, 0.65, 0.85), True: (0.0, 0.25, 0.65)}
+ROUND: Final = {False: (-40, -20, 0, 20, 40, 55, 68, 79, 90), True: (-30, 15, 55, 90)}
+"""Where a drip has points: shares of its slender part, and angles of its round end. [-], [deg]"""
+LOZENGE: Final = {
+    False: ((1.0, -0.2), (1.0, 0.5), (0.9, 1.0), (0.45, 1.0), (0.45, 0.1), (0.0, 0.1)),
+    True: ((1.0, 0.0), (0.88, 1.0), (0.45, 1.0), (0.4, 0.1), (0.0, 0.1)),
+}
+"""A lozenge from its rim inward: share of its reach, share of its thickness. [-]"""
 FILM_MM: Final = 0.12
 """How far leaf and stripes are drawn off the coat, so that they are seen. [mm]"""
 
 
-def rope_mesh(one: Placed, *, twisted: bool, stands: bool, step_mm: float) -> Mesh:
+def rope_mesh(one: Placed, *, twisted: bool, stands: bool, fine: Fineness) -> Mesh:
     """
     Return something piped along a line, as broad and high as its tip makes it.
 
@@ -32,12 +41,12 @@ def rope_mesh(one: Placed, *, twisted: bool, stands: bool, step_mm: float) -> Me
         Whether strands wind round one another, once in three of its lengths.
     stands
         Whether it stands on a level face rather than on a side.
-    step_mm
-        Distance of its points along the line. [mm]
+    fine
+        How far apart its points may lie.
     """
     line = np.array(one.line_mm)
     closed = bool(np.linalg.norm(line[0] - line[-1]) < 1e-6)
-    line, run = _evenly(line, step_mm, closed=closed)
+    line, run = _evenly(line, fine.line_mm * (1.5 if fine.sparing and not twisted else 1), closed=closed)
     ahead = np.roll(line, -1, 0) - np.roll(line, 1, 0)
     if not closed:
         ahead[0], ahead[-1] = line[1] - line[0], line[-1] - line[-2]
@@ -47,7 +56,7 @@ def rope_mesh(one: Placed, *, twisted: bool, stands: bool, step_mm: float) -> Me
     rise = np.tile(UP, (len(line), 1)) if stands else outward
     across = np.cross(rise, ahead)
     length, width, height = one.size_mm
-    around = (3 if twisted else 2) * (3 if step_mm > COARSE_MM else 6)
+    around = (3 if twisted else 2) * (2 if fine.sparing else 3 if fine.line_mm > COARSE_MM else 6)
     angle = np.arange(around) * 2 * pi / around
     # Sunk by a little, as soft icing settles.
     middle = line + rise * (height * 0.45)
@@ -79,7 +88,7 @@ def _evenly(line: Numbers, step_mm: float, *, closed: bool) -> tuple[Numbers, Nu
     return np.column_stack([np.interp(stops, run, line[:, i]) for i in range(3)]), stops
 
 
-def drip_mesh(one: Placed) -> Mesh:
+def drip_mesh(one: Placed, fine: Fineness) -> Mesh:
     """Return one drip: out of the poured top, over the edge, down to its drop."""
     start, end = (np.array(point) for point in one.line_mm)
     out = np.array(one.out)
@@ -88,9 +97,9 @@ def drip_mesh(one: Placed) -> Mesh:
     across = np.cross(UP, flat)
     length, width, thick = one.size_mm
     down = (end - start) / max(np.linalg.norm(end - start), 1e-9)
-    sides = np.linspace(0.0, pi, 7)
+    sides = np.linspace(0.0, pi, 5 if fine.sparing else 7)
     rows: list[Numbers] = []
-    for at, wide, deep in _drip_profile(length, width, thick):
+    for at, wide, deep in _drip_profile(length, width, thick, fine):
         if at < 0:  # still on the top
             middle, away = start + flat * (at - 1.2), UP
         elif at < 1.5:
@@ -101,17 +110,13 @@ def drip_mesh(one: Placed) -> Mesh:
     return grid_of(rows, closed=False)
 
 
-def _drip_profile(length: float, width: float, thick: float) -> list[tuple[float, float, float]]:
+def _drip_profile(length: float, width: float, thick: float, fine: Fineness) -> list[tuple[float, float, float]]:
     """Place along the drip, breadth and thickness: broad at the edge, slender, then round at the end. [mm]"""
     found = [(-3.0, 1.9 * width, 0.4 * thick), (-0.6, 1.7 * width, thick), (0.8, 1.5 * width, thick)]
     half = min(0.62 * width, length / 2)
     middle = length - half
-    stops = [1.6 + (middle - 1.6) * share for share in (0.0, 0.1, 0.25, 0.45, 0.65, 0.85) if middle > 3.0]
-    stops += [
-        middle + half * sin(turn * pi / 180)
-        for turn in (-40, -20, 0, 20, 40, 55, 68, 79, 90)
-        if turn >= 0 or middle > 3.0
-    ]
+    stops = [1.6 + (middle - 1.6) * share for share in SLENDER[fine.sparing] if middle > 3.0]
+    stops += [middle + half * sin(turn * pi / 180) for turn in ROUND[fine.sparing] if turn >= 0 or middle > 3.0]
     for at in sorted(stops):
         bulb = sqrt(max(0.0, 1 - ((at - middle) / half) ** 2))
         slender = 0.0 if at > middle else 0.72 + 0.8 * exp(-at / 4.0)
@@ -125,9 +130,9 @@ def _drip_profile(length: float, width: float, thick: float) -> list[tuple[float
     return found
 
 
-def flood_mesh(one: Placed, surface: Surface, step_mm: float) -> Mesh:
+def flood_mesh(one: Placed, surface: Surface, fine: Fineness) -> Mesh:
     """Return what is poured over a top, hanging over its edge a little."""
-    ring = ring_of(surface.top.path, step_mm)
+    ring = ring_of(surface.top.path, fine.side_mm, fine.stray_mm)
     thick, top = one.size_mm[2], surface.top_mm
     rows = []
     for outset, level, share in (
@@ -139,7 +144,7 @@ def flood_mesh(one: Placed, surface: Surface, step_mm: float) -> Mesh:
     return grid_of(rows, closed=True)
 
 
-def band_mesh(one: Placed, surface: Surface, step_mm: float) -> Mesh:
+def band_mesh(one: Placed, surface: Surface, fine: Fineness) -> Mesh:
     """
     Return a band; a stencilled one as two lines and a lozenge for each repeat.
 
@@ -148,31 +153,32 @@ def band_mesh(one: Placed, surface: Surface, step_mm: float) -> Mesh:
     repeat, height, thick = one.size_mm
     foot = one.line_mm[0][2] - surface.foot_mm - height / 2
     if one.detail != "stencil":
-        return _strip(surface, foot, foot + height, thick, step_mm)
+        return _strip(surface, foot, foot + height, thick, fine)
     rule = max(1.2, 0.05 * height)
     count = max(1, round(surface.foot.path.length_mm / repeat))
     whole = surface.foot.path.length_mm
     parts = [
-        _strip(surface, foot, foot + rule, thick, step_mm),
-        _strip(surface, foot + height - rule, foot + height, thick, step_mm),
+        _strip(surface, foot, foot + rule, thick, fine),
+        _strip(surface, foot + height - rule, foot + height, thick, fine),
     ]
     for i in range(count):
         middle = whole * (i + 0.5) / count
-        parts.append(_lozenge(surface, (middle, foot + height / 2), 0.8 * whole / count, 0.74 * height, thick))
+        parts.append(_lozenge(surface, (middle, foot + height / 2), 0.8 * whole / count, 0.74 * height, thick, fine))
         parts.append(
-            _lozenge(surface, (whole * i / count, foot + height / 2), 0.14 * whole / count, 0.2 * height, thick)
+            _lozenge(surface, (whole * i / count, foot + height / 2), 0.14 * whole / count, 0.2 * height, thick, fine)
         )
     return joined(parts)
 
 
-def _strip(surface: Surface, low_mm: float, high_mm: float, thick_mm: float, step_mm: float) -> Mesh:
-    ring = ring_of(surface.foot.path, step_mm)
+def _strip(surface: Surface, low_mm: float, high_mm: float, thick_mm: float, fine: Fineness) -> Mesh:
+    ring = ring_of(surface.foot.path, fine.side_mm, fine.stray_mm)
     rows = []
     soft = min(0.3, thick_mm / 3)
-    for up, outset in (
+    profile = (
         (low_mm, 0.0), (low_mm, thick_mm - soft), (low_mm + soft, thick_mm), (high_mm - soft, thick_mm),
         (high_mm, thick_mm - soft), (high_mm, 0.0),
-    ):  # fmt: skip
+    )  # fmt: skip
+    for up, outset in (profile[0], *profile[2:4], profile[5]) if fine.sparing else profile:
         scale = 1 - up / surface.height_mm * (1 - surface.top_scale)
         flat = ring.at_mm * scale + ring.out * outset
         rows.append(np.column_stack([flat, np.full(len(flat), surface.foot_mm + up)]))
@@ -184,34 +190,28 @@ def _on_side(surface: Surface, s_mm: float, up_mm: float, off_mm: float) -> Numb
     return np.array(at) + np.array(out) * off_mm
 
 
-def _lozenge(surface: Surface, at: tuple[float, float], wide: float, high: float, thick: float) -> Mesh:
+def _lozenge(surface: Surface, at: tuple[float, float], wide: float, high: float, thick: float, fine: Fineness) -> Mesh:
     """Return a lozenge with a bevel, bent round the side."""
     rows = []
-    for share, off in (
-        (1.0, -0.2),
-        (1.0, 0.5 * thick),
-        (0.9, thick),
-        (0.45, thick),
-        (0.45, 0.1 * thick),
-        (0.0, 0.1 * thick),
-    ):
+    around = 8 if fine.sparing else 16
+    for share, off in LOZENGE[fine.sparing]:
         points = []
-        for i in range(16):
-            turn = 2 * pi * i / 16
+        for i in range(around):
+            turn = 2 * pi * i / around
             x, y = cos(turn), sin(turn)
             reach = share / (abs(x) + abs(y)) ** 0.92
-            points.append(_on_side(surface, at[0] + x * reach * wide / 2, at[1] + y * reach * high / 2, off))
+            points.append(_on_side(surface, at[0] + x * reach * wide / 2, at[1] + y * reach * high / 2, off * thick))
         rows.append(np.array(points))
     return grid_of(rows, closed=True)
 
 
-def stripe_mesh(one: Placed, surface: Surface, step_mm: float) -> Mesh:
+def stripe_mesh(one: Placed, surface: Surface, fine: Fineness) -> Mesh:
     """Return a stripe, flush with the coat as it has been scraped."""
     line = np.array(one.line_mm)
     wide = one.size_mm[1]
     if np.linalg.norm(line[0] - line[-1]) < 1e-6:
         up = float(line[0, 2]) - surface.foot_mm
-        return _strip(surface, max(0.0, up - wide / 2), min(surface.height_mm - 0.2, up + wide / 2), FILM_MM, step_mm)
+        return _strip(surface, max(0.0, up - wide / 2), min(surface.height_mm - 0.2, up + wide / 2), FILM_MM, fine)
     out = np.array(one.out)
     across = np.cross(UP, out)
     across /= np.linalg.norm(across)

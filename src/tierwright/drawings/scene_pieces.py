@@ -5,7 +5,7 @@ A piece runs along x, lies across y and rises along z from 0 to 1; where it is p
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import cos, pi, radians, sin, sqrt
 from typing import Any, Final
 
@@ -21,9 +21,11 @@ LETTER_CORNER: Final = 0.004
 
 
 @lru_cache(maxsize=32)
-def bead(around: int) -> Mesh:
+def bead(around: int, *, sparing: bool = False) -> Mesh:
     """Return a ball pressed on by a plain tip and drawn off: round, with a soft peak."""
-    profile = ((1.0, 0.0), (1.02, 0.25), (0.9, 0.55), (0.58, 0.82), (0.22, 0.94), (0.0, 1.0))
+    profile = [(1.0, 0.0), (1.02, 0.25), (0.9, 0.55), (0.58, 0.82), (0.22, 0.94), (0.0, 1.0)]
+    if sparing:
+        profile = [(1.02, 0.1), (0.85, 0.62), (0.0, 1.0)]
     turns = np.arange(around) * 2 * pi / around
     return grid_of(
         [np.column_stack([r * np.cos(turns) / 2, r * np.sin(turns) / 2, np.full(around, z)]) for r, z in profile],
@@ -32,13 +34,13 @@ def bead(around: int) -> Mesh:
 
 
 @lru_cache(maxsize=32)
-def shell() -> Mesh:
+def shell(*, sparing: bool = False) -> Mesh:
     """Return a shell of a star tip: broad and ridged at its head, drawn out to a tail under the next."""
-    around = 4 * RIDGES
+    around = (2 if sparing else 4) * RIDGES
     turns = np.arange(around) * 2 * pi / around
     ridged = 1 + 0.14 * np.cos(RIDGES * turns)
     rows = []
-    for along in np.linspace(0.0, 1.0, 11):
+    for along in np.linspace(0.0, 1.0, 6 if sparing else 11):
         body = sqrt(max(0.0, 1 - ((along - 0.32) / 0.36) ** 2)) if along < 0.32 else (1 - (along - 0.32) / 0.75) ** 0.85
         body = max(body, 0.0) if 0 < along < 1 else 0.0
         x = -0.55 + 1.25 * along
@@ -49,9 +51,9 @@ def shell() -> Mesh:
 
 
 @lru_cache(maxsize=32)
-def rosette() -> Mesh:
+def rosette(*, sparing: bool = False) -> Mesh:
     """Return a rosette of a star tip: a ridged line wound inward and up."""
-    steps, around = 64, 10
+    steps, around = (22, 5) if sparing else (64, 10)
     turns = np.arange(around) * 2 * pi / around
     rows = []
     for i in range(steps + 1):
@@ -69,9 +71,10 @@ def rosette() -> Mesh:
     return grid_of(rows, closed=True)
 
 
-def _petal(
+def _any_petal(
     turn_deg: float, *, length: float, wide: float, start: float = 0.04, low: float = 0.1, rise: float = 0.3,
     cup: float = 0.1, curl: float = 0.0, shade: float = 1.0, heart: float = 0.55, blunt: float = 0.5, fine: int = 7,
+    sparing: bool = False,
 ) -> Mesh:  # fmt: skip
     """
     Return one petal: from near the middle outward, cupped across, curled at its tip.
@@ -81,18 +84,18 @@ def _petal(
     turn = radians(turn_deg)
     ahead, across = np.array([cos(turn), sin(turn), 0.0]), np.array([-sin(turn), cos(turn), 0.0])
     rows, tints = [], []
-    for share in np.linspace(0.0, 1.0, fine):
+    sides = np.linspace(-1.0, 1.0, 3 if sparing else 5)
+    for share in np.linspace(0.0, 1.0, 4 if sparing else fine):
         breadth = wide / 2 * (sin(pi * min(1.0, 0.12 + 0.88 * share**0.75)) ** blunt)
         at = start + length * share
         level = low + rise * sin(share * pi / 2) - curl * max(0.0, share - 0.55) ** 2 * 4
-        sides = np.linspace(-1.0, 1.0, 5)
         rows.append(np.array([
             ahead * (at - 0.1 * length * side * side * share) + across * side * breadth
             + np.array([0.0, 0.0, level + cup * side * side])
             for side in sides
         ]))  # fmt: skip
         light = shade * (heart + (1 - heart) * min(1.0, 1.7 * share))
-        tints.append(np.full((5, 3), light))
+        tints.append(np.full((len(sides), 3), light))
     return grid_of(rows, closed=False, tint=np.array(tints))
 
 
@@ -107,8 +110,9 @@ def _scaled(parts: list[Mesh], across: float = 1.0) -> Mesh:
 
 
 @lru_cache(maxsize=16)
-def flower(bloom: Bloom) -> Mesh:
+def flower(bloom: Bloom, *, sparing: bool = False) -> Mesh:
     """Return the petals of a flower, or a leaf, in shades of one colour."""
+    _petal = partial(_any_petal, sparing=sparing)
     match bloom:
         case Bloom.CUPPED:
             parts = []
@@ -154,12 +158,12 @@ def flower(bloom: Bloom) -> Mesh:
 
 
 @lru_cache(maxsize=16)
-def eye(bloom: Bloom) -> Mesh | None:
+def eye(bloom: Bloom, *, sparing: bool = False) -> Mesh | None:
     """Return the middle of a flower, where it has one of a colour of its own."""
     reach = {Bloom.RAYS: 0.13, Bloom.FIVE: 0.06, Bloom.FACED: 0.05}.get(bloom)
     if reach is None:
         return None
-    around = 8
+    around = 6 if sparing else 8
     turns = np.arange(around) * 2 * pi / around
     low, high = (0.25, 0.75) if bloom is Bloom.RAYS else (0.2, 0.5)
     off = -0.02 if bloom is Bloom.FACED else 0.0
@@ -168,25 +172,26 @@ def eye(bloom: Bloom) -> Mesh | None:
             np.column_stack(
                 [r * reach * np.cos(turns), off + r * reach * np.sin(turns), np.full(around, low + (high - low) * z)]
             )
-            for r, z in ((1.0, 0.0), (0.95, 0.5), (0.6, 0.9), (0.0, 1.0))
+            for r, z in (((1.0, 0.4), (0.0, 1.0)) if sparing else ((1.0, 0.0), (0.95, 0.5), (0.6, 0.9), (0.0, 1.0)))
         ],
         closed=True,
     )
 
 
 @lru_cache(maxsize=256)
-def letter(style: FaceStyle, character: str) -> Mesh | None:
-    """Return a letter of type of size one, one thick; None where it leaves no ink."""
+def letter(style: FaceStyle, character: str, *, flat: bool = False) -> Mesh | None:
+    """Return a letter of type of size one, one thick, or its upper face; None where it leaves no ink."""
     (glyph,) = face(style).glyphs(character)
     if not glyph.has_ink:
         return None
-    shape: Any = glyph.shape.simplify(LETTER_CORNER)
+    shape: Any = glyph.shape.simplify(3 * LETTER_CORNER if flat else LETTER_CORNER)
     meshes: list[Mesh] = []
     for piece in getattr(shape, "geoms", (shape,)):
         if piece.is_empty:
             continue
         meshes.append(_face(piece))
-        meshes += [_wall(np.array(ring.coords)[:-1]) for ring in (piece.exterior, *piece.interiors)]
+        if not flat:
+            meshes += [_wall(np.array(ring.coords)[:-1]) for ring in (piece.exterior, *piece.interiors)]
     return joined(meshes)
 
 

@@ -9,10 +9,10 @@ from typing import Final
 import numpy as np
 
 from tierwright.brief.decor import TextureKind
+from tierwright.drawings.fineness import STRAY_MM, Fineness
 from tierwright.drawings.scene_mesh import Mesh, Numbers, grid_of, linear
 from tierwright.finish import Path, Placed, Relief, Slab, Surface, chords
 
-STRAY_MM: Final = 0.15
 CREASE: Final = 0.9
 """Two neighbouring pieces of a line that face apart by more than this cosine meet in a crease. [-]"""
 EDGE_MM: Final = (1.0, 4.0)
@@ -21,7 +21,9 @@ SOFT: Final = (0.55, 1.3)
 """Where a sprayed patch begins to fade and where it ends, by its half width. [-] Chosen by us."""
 SPRAYED: Final = 0.8
 STROKE_MM: Final = 26.0
-TOP_ROWS: Final = (0.96, 0.91, 0.86, 0.81, 0.76, 0.7, 0.5, 0.0)
+DUSK: Final = 0.2
+"""How much darker the foot of a groove is than its ridges, where it is drawn so. [-] By eye."""
+TOP_ROWS: Final = {False: (0.96, 0.91, 0.86, 0.81, 0.76, 0.7, 0.5, 0.0), True: (0.93, 0.85, 0.77, 0.7, 0.0)}
 """Where a level face has points, close together where shadows fall on it. [-]"""
 
 
@@ -74,7 +76,7 @@ def ring_of(path: Path, step_mm: float, stray_mm: float = STRAY_MM) -> Ring:
 
 
 def tier_mesh(
-    surface: Surface, relief: Relief | None, painted: tuple[Placed, ...], *, step_mm: float, seed: int = 1
+    surface: Surface, relief: Relief | None, painted: tuple[Placed, ...], *, fine: Fineness, seed: int = 1
 ) -> Mesh:
     """
     Return the coat of a tier: its side as it is worked, its rounded edge, its top.
@@ -87,8 +89,8 @@ def tier_mesh(
         How its side is worked.
     painted
         Patches of colour on it.
-    step_mm
-        Greatest distance of points along the side. [mm]
+    fine
+        How far apart points may lie.
     seed
         Of a spread coat's strokes.
 
@@ -97,18 +99,19 @@ def tier_mesh(
     mesh
         Its ridges lie on the surface, so that its greatest measures are the tier's; tinted where something is painted.
     """
-    ring = ring_of(
-        surface.foot.path, step_mm if relief is None or not relief.is_upright else min(step_mm, relief.groove_mm / 3)
-    )
+    upright = relief is not None and relief.is_upright
+    step_mm = min(fine.side_mm, relief.groove_mm / (2 if fine.sparing else 3)) if relief and upright else fine.side_mm
+    ring = ring_of(surface.foot.path, step_mm, fine.stray_mm)
+    cells = TOP_ROWS[fine.sparing]
     edge = min(max(EDGE_MM[0], surface.foot.by_mm / 2), EDGE_MM[1], surface.height_mm / 4)
-    ups = _levels(surface, relief, edge, step_mm, bool(painted))
+    ups = _levels(surface, relief, edge, fine, bool(painted))
     rows: list[Numbers] = []
     tints: list[Numbers] = []
     colour = linear(surface.colour)
     for up in ups:
         inset = _depth(relief, ring, up, seed)
         rows.append(_row(surface, ring, up, inset))
-        tints.append(_painted(surface, ring, up, painted, colour))
+        tints.append(_painted(surface, ring, up, painted, colour) * _dusk(relief, inset, fine))
     for angle in (30.0, 60.0, 90.0):
         turn = angle * pi / 180
         up = surface.height_mm - edge + edge * sin(turn)
@@ -117,24 +120,37 @@ def tier_mesh(
         rows.append(_row(surface, ring, up, inset))
         tints.append(np.tile(colour, (len(ring.at_mm), 1)))
     lip = rows[-1]
-    for share in TOP_ROWS:
+    for share in cells:
         inner = lip.copy()
         inner[:, :2] *= share
         rows.append(inner)
         tints.append(np.tile(colour, (len(ring.at_mm), 1)))
-    return grid_of(rows, closed=True, tint=np.array(tints) if painted else None)
+    return grid_of(rows, closed=True, tint=np.array(tints) if painted or _is_drawn(relief, fine) else None)
 
 
-def _levels(surface: Surface, relief: Relief | None, edge: float, step_mm: float, fine: bool) -> Numbers:
+def _is_drawn(relief: Relief | None, fine: Fineness) -> bool:
+    """Say whether grooves have too few points to catch the light, and are drawn darker instead."""
+    return relief is not None and relief.kind is TextureKind.COMBED and fine.sparing
+
+
+def _dusk(relief: Relief | None, inset: Numbers, fine: Fineness) -> Numbers:
+    """Return how light points lie below the ridges of a comb, where they are drawn so. [-]"""
+    if relief is None or not _is_drawn(relief, fine):
+        return np.ones((len(inset), 1))
+    return np.asarray(1 - DUSK * inset / relief.depth_mm)[:, None]
+
+
+def _levels(surface: Surface, relief: Relief | None, edge: float, fine: Fineness, painted: bool) -> Numbers:
     top = surface.height_mm - edge
     if relief is not None and not relief.is_upright and relief.kind is TextureKind.COMBED:
         half = relief.groove_mm / 2
         marks = {0.0, top}
         for stop in relief.stops_mm:
-            marks |= {stop - half, stop - half / 2, stop, stop + half / 2, stop + half}
+            marks |= {stop - half, stop, stop + half}
+            marks |= set() if fine.sparing else {stop - half / 2, stop + half / 2}
         return np.array(_apart([mark for mark in marks if 0 <= mark <= top]))
     wave = relief is not None and relief.kind is TextureKind.SPREAD
-    pitch = 4.0 if wave or fine else 3 * step_mm
+    pitch = (9.0 if fine.sparing else 4.0) if wave or painted else 3 * fine.side_mm
     return np.linspace(0.0, top, max(2, int(np.ceil(top / pitch)) + 1))
 
 
@@ -200,14 +216,14 @@ def _painted(surface: Surface, ring: Ring, up_mm: float, patches: tuple[Placed, 
     return tint
 
 
-def slab_mesh(slab: Slab, step_mm: float) -> Mesh:
+def slab_mesh(slab: Slab, fine: Fineness) -> Mesh:
     """Return a board: its edge, and its upper face."""
-    ring = ring_of(slab.rim.path, step_mm)
+    ring = ring_of(slab.rim.path, fine.side_mm, fine.stray_mm)
     edge = min(0.8, (slab.top_mm - slab.foot_mm) / 4)
     rows = []
     for inset, level, share in (
         (0.0, slab.foot_mm, 1.0), (0.0, slab.top_mm - edge, 1.0), (0.3 * edge, slab.top_mm - 0.3 * edge, 1.0),
-        (edge, slab.top_mm, 1.0), *((edge, slab.top_mm, share) for share in TOP_ROWS),
+        (edge, slab.top_mm, 1.0), *((edge, slab.top_mm, share) for share in TOP_ROWS[fine.sparing]),
     ):  # fmt: skip
         flat = (ring.at_mm - ring.out * inset) * share
         rows.append(np.column_stack([flat, np.full(len(flat), level)]))

@@ -11,6 +11,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.dossier.finish_stage import decor_words
+from tierwright.drawings.fineness import FOR_A_BROWSER, FOR_SOFTWARE
 from tierwright.drawings.picture import Wanted, is_installed
 from tierwright.drawings.scene import look, scene_for_browser
 from tierwright.errors import MissingData
@@ -87,7 +88,8 @@ def turned_scene(request: HttpRequest, door: Door, commission: int) -> HttpRespo
     seen = _seen(desk)
     if seen is None:
         raise Http404
-    return JsonResponse(scene_for_browser(seen), json_dumps_params={"separators": (",", ":")})
+    fineness = FOR_SOFTWARE if request.GET.get("sparing") else FOR_A_BROWSER
+    return JsonResponse(scene_for_browser(seen, fineness), json_dumps_params={"separators": (",", ":")})
 
 
 @require_safe

@@ -1,7 +1,7 @@
 // The finished cake, turned by hand. Its surfaces come from the server; nothing about the cake is worked out here.
 import {
-  BufferAttribute, BufferGeometry, Color, DoubleSide, FrontSide, Matrix3, Matrix4, Mesh, MeshBasicMaterial,
-  PerspectiveCamera, RingGeometry, Scene, SRGBColorSpace, Vector3, WebGLRenderer,
+  BufferAttribute, BufferGeometry, Color, DoubleSide, FrontSide, GLSL3, Matrix3, Matrix4, Mesh, PerspectiveCamera,
+  RawShaderMaterial, RingGeometry, Scene, SRGBColorSpace, Vector3, WebGLRenderer,
 } from "../web/vendor/three/three.module.min.js";
 
 const figure = document.querySelector("[data-look]");
@@ -15,6 +15,7 @@ function geometry(model) {
   const whole = new Int16Array(bytes(model.points).buffer);
   const points = new Float32Array(whole.length);
   for (let i = 0; i < whole.length; i += 1) points[i] = whole[i] * model.step;
+  const apart = (a, b) => [0, 1, 2].some((k) => whole[3 * a + k] !== whole[3 * b + k]);
   const faces = [];
   let first = 0;
   for (const [rows, columns, closed] of model.grids) {
@@ -22,7 +23,9 @@ function geometry(model) {
       for (let column = 0; column < (closed ? columns : columns - 1); column += 1) {
         const a = first + row * columns + column;
         const b = first + row * columns + ((column + 1) % columns);
-        faces.push(a, b, b + columns, a, b + columns, a + columns);
+        // A row may be drawn together in one point.
+        if (apart(a, b)) faces.push(a, b, b + columns);
+        if (apart(a + columns, b + columns)) faces.push(a, b + columns, a + columns);
       }
     }
     first += rows * columns;
@@ -74,6 +77,11 @@ class Shade {
       if (away > found && share >= -1e-6 && share <= 1 + 1e-6) found = away;
     }
     return found;
+  }
+
+  // Whether a place lies so deep in a tier, or on the level that a tier stands on, that nobody can see it.
+  buries(x, y, z) {
+    return this.tiers.some((tier) => z > tier.foot - 0.6 && z < tier.top - 0.6 && this.outside(tier, x, y, z) < -8);
   }
 
   // How far outside a tier's side a place lies. [mm]
@@ -130,8 +138,15 @@ class Shade {
   }
 }
 
-const COARSEST = 0.6;
+const COARSEST = 0.7;
+const SLOW_MS = 36;
 const HERE = [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0];
+
+// Light as a screen takes it, so that nothing has to be worked out for a point of the picture any more.
+const coded = (light) => {
+  const part = Math.min(1, Math.max(0, light));
+  return Math.round(255 * (part <= 0.0031308 ? 12.92 * part : 1.055 * part ** (1 / 2.4) - 0.055));
+};
 
 function lit(shade, shape, model, points, colours, faces, scratch) {
   const { place, turn, point, facing } = scratch;
@@ -142,13 +157,21 @@ function lit(shade, shape, model, points, colours, faces, scratch) {
   const gloss = GLOSS[model.material] ?? [0, 1];
   const hues = model.colours.map((hue) => new Color().setStyle(hue, SRGBColorSpace));
   const corners = shape.getIndex().array;
+  const deep = new Uint8Array(held.count);
+  const at = new Int32Array(held.count);
   for (let i = 0; i < numbers.length / 12; i += 1) {
     const m = numbers.slice(12 * i, 12 * i + 12);
     place.set(...m, 0, 0, 0, 1);
     turn.getNormalMatrix(place);
     const hue = hues[model.colour_of ? model.colour_of[i] : 0];
-    const first = points.length / 3;
     for (let j = 0; j < held.count; j += 1) {
+      point.fromBufferAttribute(held, j).applyMatrix4(place);
+      deep[j] = Number(shade.buries(point.x, point.y, point.z));
+      at[j] = -1;
+    }
+    const add = (j) => {
+      if (at[j] >= 0) return at[j];
+      at[j] = points.length / 3;
       point.fromBufferAttribute(held, j).applyMatrix4(place);
       facing.fromBufferAttribute(normals, j).applyMatrix3(turn).normalize();
       // A petal's other side is as bright as the one that is turned up.
@@ -156,34 +179,51 @@ function lit(shade, shape, model, points, colours, faces, scratch) {
       const [light, glint] = shade.at(point, facing, gloss);
       points.push(point.x, point.y, point.z);
       for (const [k, part] of [hue.r, hue.g, hue.b].entries()) {
-        colours.push(Math.min(1, part * (tint ? tint.getComponent(j, k) : 1) * light + glint));
+        colours.push(coded(part * (tint ? tint.getComponent(j, k) : 1) * light + glint));
       }
+      return at[j];
+    };
+    for (let j = 0; j < corners.length; j += 3) {
+      const [a, b, c] = [corners[j], corners[j + 1], corners[j + 2]];
+      if (!(deep[a] && deep[b] && deep[c])) faces.push(add(a), add(b), add(c));
     }
-    for (const corner of corners) faces.push(first + corner);
   }
 }
+
+const VERTEX = `
+uniform mat4 modelViewMatrix, projectionMatrix;
+in vec3 position, color;
+out vec3 tone;
+void main() { tone = color; gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0); }`;
+const FRAGMENT = `
+precision mediump float;
+in vec3 tone;
+out vec4 light;
+void main() { light = vec4(tone, 1.0); }`;
 
 function surface(points, colours, faces, side) {
   const made = new BufferGeometry();
   made.setAttribute("position", new BufferAttribute(new Float32Array(points), 3));
-  made.setAttribute("color", new BufferAttribute(new Float32Array(colours), 3));
+  made.setAttribute("color", new BufferAttribute(new Uint8Array(colours), 3, true));
   made.setIndex(faces);
-  return new Mesh(made, new MeshBasicMaterial({ vertexColors: true, side }));
+  const material = new RawShaderMaterial({ glslVersion: GLSL3, vertexShader: VERTEX, fragmentShader: FRAGMENT, side });
+  return new Mesh(made, material);
 }
 
-function world(cake) {
+// Everything as two surfaces. Between two things a breath is taken where somebody may be waiting for the page.
+async function world(cake, sparing, breath) {
   const scene = new Scene();
   const shade = new Shade(cake);
   const scratch = { place: new Matrix4(), turn: new Matrix3(), point: new Vector3(), facing: new Vector3() };
   for (const side of [FrontSide, DoubleSide]) {
     const [points, colours, faces] = [[], [], []];
     for (const model of cake.models) {
-      if (BOTH_SIDES.has(model.material) === (side === DoubleSide)) {
-        lit(shade, geometry(model), model, points, colours, faces, scratch);
-      }
+      if (BOTH_SIDES.has(model.material) !== (side === DoubleSide)) continue;
+      lit(shade, geometry(model), model, points, colours, faces, scratch);
+      await breath?.();
     }
     if (side === FrontSide) {
-      const table = new RingGeometry(0.5 * cake.reach_mm, 1.9 * cake.reach_mm, 72, 22);
+      const table = new RingGeometry(0.5 * cake.reach_mm, 1.9 * cake.reach_mm, sparing ? 48 : 72, sparing ? 10 : 22);
       table.translate(0, 0, cake.floor_mm - 0.2);
       const cloth = { material: "cloth", colours: ["#d9d2c8"] };
       lit(shade, table, cloth, points, colours, faces, scratch);
@@ -202,11 +242,22 @@ function inSoftware() {
   return /swiftshader|llvmpipe|software|basic render/i.test(name);
 }
 
-function begin(cake) {
-  const slow = inSoftware();
+async function fetched(sparing) {
+  const address = new URL(figure.dataset.look, location.href);
+  if (sparing) address.searchParams.set("sparing", "yes");
+  const answer = await fetch(address);
+  if (!answer.ok) throw new Error(`the view's data: ${answer.status}`);
+  return answer.json();
+}
+
+const breath = () => new Promise((done) => setTimeout(done, 0));
+
+async function begin(slow) {
+  const cake = await fetched(slow);
   const renderer = new WebGLRenderer({ canvas, antialias: !slow, alpha: true, powerPreference: "low-power" });
   renderer.outputColorSpace = SRGBColorSpace;
-  const scene = world(cake);
+  const quick = await world(cake, slow);
+  let fine = slow ? null : quick;
   const camera = new PerspectiveCamera(24, 1, 10, 20000);
   camera.up.set(0, 0, 1);
   const middle = new Vector3(0, 0, (cake.floor_mm + cake.top_mm) / 2);
@@ -214,9 +265,11 @@ function begin(cake) {
   const view = { ...FRONT };
   let ratio = slow ? 1 : Math.min(window.devicePixelRatio || 1, 2);
   let byItself = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-  const finest = ratio;
+  const sharpest = slow ? 2 : ratio;
   let asked = false;
   let resting = 0;
+  let rested = false;
+  let asking = false;
   let last = 0;
   const spans = [];
 
@@ -233,7 +286,7 @@ function begin(cake) {
   };
   const size = () => {
     const { clientWidth, clientHeight } = canvas.parentElement;
-    renderer.setPixelRatio(ratio);
+    renderer.setPixelRatio(rested ? sharpest : ratio);
     renderer.setSize(clientWidth, clientHeight, false);
     camera.aspect = clientWidth / clientHeight;
     camera.updateProjectionMatrix();
@@ -246,7 +299,7 @@ function begin(cake) {
     const middling = spans.sort((a, b) => a - b)[6];
     spans.length = 0;
     canvas.dataset.span = middling.toFixed(1);
-    if (middling > 27 && ratio > COARSEST) {
+    if (middling > SLOW_MS && ratio > COARSEST) {
       ratio = Math.max(COARSEST, ratio * (middling > 50 ? 0.7 : 0.85));
       size();
     }
@@ -256,22 +309,25 @@ function begin(cake) {
     const span = now - last;
     last = now;
     clearTimeout(resting);
-    if (!byItself && renderer.getPixelRatio() < finest) resting = setTimeout(rest, 250);
+    if (!byItself && !rested) resting = setTimeout(rest, 250);
     if (byItself) {
       view.turn += Math.min(span, 100) * 0.00035;
       if (span < 2000) spare(span);
       ask();
     }
     look();
-    renderer.render(scene, camera);
+    renderer.render(rested ? fine ?? quick : quick, camera);
     canvas.dataset.frames = Number(canvas.dataset.frames || 0) + 1;
   };
-  // What stands still is shown as sharp as the screen is.
-  const rest = () => {
-    const quick = ratio;
-    ratio = finest;
+  // What stands still is shown as sharp and as fine as can be.
+  const rest = async () => {
+    rested = true;
     size();
-    ratio = quick;
+    if (fine || asking) return;
+    asking = true;
+    fine = await fetched(false).then((cake) => world(cake, false, breath)).catch(() => quick);
+    canvas.dataset.fine = "yes";
+    if (rested) ask();
   };
   const ask = () => {
     if (asked) return;
@@ -281,7 +337,10 @@ function begin(cake) {
   const mover = figure.querySelector("[data-by-itself]");
   const goByItself = (on) => {
     byItself = on;
-    if (renderer.getPixelRatio() !== ratio) size();
+    if (rested) {
+      rested = false;
+      size();
+    }
     mover.setAttribute("aria-pressed", String(on));
     ask();
   };
@@ -356,9 +415,7 @@ function without() {
 }
 
 try {
-  const answer = await fetch(figure.dataset.look);
-  if (!answer.ok) throw new Error(`the view's data: ${answer.status}`);
-  begin(await answer.json());
+  await begin(inSoftware());
 } catch (error) {
   console.warn(error);
   without();
