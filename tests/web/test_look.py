@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import json
 from importlib.util import find_spec
 from typing import Any
 
+import pypdfium2 as pdfium  # type: ignore[import-untyped]
 import pytest
+from PIL import Image
 from tests.web.conftest import Cast
 
 from tierwright.drawings import picture
@@ -112,6 +115,24 @@ def test_the_client_sees_the_picture_of_their_own_cake_alone(cast: Cast) -> None
     assert (answer.status_code, answer.content, answer["Content-Type"]) == (200, JPEG, "image/jpeg")
     assert "no-store" in answer["Cache-Control"]
     assert browser.get("/client/nothing/picture.jpg").status_code == 404
+
+
+def test_the_venue_gets_the_picture_of_this_look_or_else_the_drawing(cast: Cast) -> None:
+    def pictures() -> int:
+        document = pdfium.PdfDocument(cast.client(cast.ada).get(cast.url("handover/venue.pdf")).content)
+        try:
+            return len(list(document[0].get_objects(filter=[pdfium.raw.FPDF_PAGEOBJ_IMAGE], max_depth=6)))
+        finally:
+            document.close()
+
+    out = io.BytesIO()
+    Image.new("RGB", (9, 11), "#7a3b52").save(out, "JPEG")
+    kept = keep(cast, mark="0" * 64)
+    assert pictures() == 0
+    LookPicture.objects.filter(pk=kept.pk).update(
+        mark=mark_for(dossier_of(cast.commission.versions.get())), jpeg=out.getvalue()
+    )
+    assert pictures() == 1
 
 
 def test_the_page_says_in_words_what_the_view_shows(cast: Cast) -> None:

@@ -7,6 +7,7 @@ from tierwright.drawings.front import front
 from tierwright.drawings.ovens import OnShelf, core_chart, oven_shelf
 from tierwright.drawings.plan import Mark, plan
 from tierwright.drawings.section import Bar, Base, Names, section
+from tierwright.drawings.still import still
 from tierwright.svg import AS_THE_PAGE, INK_ON_PAPER, Drawing, Ink
 
 __all__ = [
@@ -30,4 +31,5 @@ __all__ = [
     "rows_of",
     "section",
     "shortage_chart",
+    "still",
 ]

@@ -24,6 +24,7 @@ from tierwright.working import Caution
 
 PICTURE_MM: Final = (104.0, 62.0)
 """Width and height of the picture on the first page. [mm]"""
+PICTURE_SAID: Final = "The finished cake, from the front and a little above."
 GUIDES_MM: Final = {1: (80.0, 76.0), 2: (80.0, 72.0), 3: (56.0, 62.0), 4: (42.0, 50.0)}
 SMALL_GUIDE_MM: Final = (33.0, 42.0)
 """Width and height of a cutting guide on the second page, by how many there are; small from five on. [mm]"""

@@ -15,9 +15,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from tierwright.drawings import still
 from tierwright.handover import write_calendar
 from tierwright.sheets import Page, book_of
-from tierwright.sheets.handover import MARK_LENGTH, loading_page, signing_page, venue_pages
+from tierwright.sheets.handover import MARK_LENGTH, PICTURE_MM, PICTURE_SAID, loading_page, signing_page, venue_pages
 from tierwright.sheets.page import render_pdf
 from tierwright.units import TemperatureUnit
 from tierwright.web.access import Door, member
@@ -26,6 +27,7 @@ from tierwright.web.dates import day_words
 from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.handover.entries import MOST_AT_ONCE, PAD, Did, mark_of_version, said, take
 from tierwright.web.handover.models import Photograph, SetUpEntry
+from tierwright.web.look.making import picture_for
 
 
 def log_of(desk: Desk) -> list[dict[str, Any]]:
@@ -106,9 +108,16 @@ def set_up_photograph(request: HttpRequest, door: Door, commission: int, entry: 
 @require_safe
 @member
 def venue_papers(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
-    """Hand out the two pages for the venue."""
+    """Hand out the two pages for the venue, with the picture of this very look where one has been made."""
     desk = lay_out(door, commission)
-    return _pdf(desk, venue_pages(desk.dossier, desk.words), "venue")
+    made = picture_for(desk.commission, desk.dossier)
+    seen = None
+    if made is not None:
+        wide, high = PICTURE_MM
+        seen = still(
+            bytes(made.jpeg), size_px=(made.width, made.height), width_mm=wide, height_mm=high, said=PICTURE_SAID
+        )
+    return _pdf(desk, venue_pages(desk.dossier, desk.words, seen), "venue")
 
 
 @require_safe
