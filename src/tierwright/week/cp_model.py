@@ -107,6 +107,8 @@ class _Builder:
         spells = self.narrowed.starts[key]
         if pin:
             start = model.new_constant(pin.start)
+            if task.when:  # what is held is done, and with it the choice that it hangs on is taken
+                model.add(here == 1)
         elif spells:
             start = model.new_int_var_from_domain(self.domain.from_intervals([list(spell) for spell in spells]), key)
         else:

@@ -214,10 +214,19 @@ class Engine:
         return replace(plan, cost=cost_of(self.problem, plan))
 
     def improve(
-        self, jobs: frozenset[str] | None, held: Schedule | None, known: Schedule | None, effort: float
+        self,
+        jobs: frozenset[str] | None,
+        held: Schedule | None,
+        known: Schedule | None,
+        effort: float,
+        pins: Iterable[Pin] = (),
     ) -> Search:
-        """Find the least overtime of these jobs, then the least cost at that overtime; never worse than ``known``."""
-        built = build(self.problem, jobs, held, self.pins, self.narrowed)
+        """
+        Find the least overtime of these jobs, then the least cost at that overtime; never worse than ``known``.
+
+        ``pins`` hold more of their tasks than are held anyway.
+        """
+        built = build(self.problem, jobs, held, (*self.pins, *pins), self.narrowed)
         best = known
         overtime_bound: int | None = 0
         if built.rests:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tierwright.errors import Infeasible, UnknownName
 from tierwright.week.check import check
 from tierwright.week.engine import Engine, Outcome, Report
-from tierwright.week.model import Pin, Placed, Problem, Schedule, Settings, Task, TaskKind
+from tierwright.week.model import STEP_MIN, Pin, Placed, Problem, Schedule, Settings, Task, TaskKind
 from tierwright.week.people import name_hands
 from tierwright.week.precheck import due
 from tierwright.week.tasks import with_anchors
@@ -16,6 +17,12 @@ from tierwright.week.tasks import with_anchors
 MOVE_COST = 600
 """What moving one task costs against freshness: two days of age of one tier. Common practice. [step]"""
 AGAIN = "#again"
+SOON = 6 * 60 // STEP_MIN
+"""How long after a breach of a resource its users count as hit. [step]"""
+DAY = 24 * 60 // STEP_MIN
+"""How far ahead tasks are freed that use what the lost ones need. [step]"""
+TIGHTER = 3
+"""How often a plan that had to be loosened much is tightened. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,35 +102,39 @@ def replan(
     """
     settings = settings or Settings(effort=0.6, rounds=0, polish=0.0, wall_s=30.0)
     pins = tuple(pins)
-    done = _replan(problem, old, now, tuple(failed), pins, settings, report)
-    if done is None:
-        # What was made ahead may be too old by the time it can be used; a maker then makes it afresh.
-        stale = tuple(Failed(task=key) for key in _made_ahead(problem, old, now, failed))
-        done = _replan(problem, old, now, (*failed, *stale), pins, settings, report) if stale else None
-    if done is None:
-        raise Infeasible("the rest of this week", "nothing was found that keeps every limit", "see what can be changed")
-    return done
+    failed = tuple(failed)
+    # What was made ahead may be too old by the time it can be used; a maker then makes it afresh, weighing first.
+    stale = _made_ahead(problem, old, now, failed)
+    following = _following(problem, _repeat(problem, old, failed)[2])
+    own = [key for key, users in stale.items() if users & following]
+    weighed = [key for key in own if problem.task[key].kind is TaskKind.WEIGH]
+    ways = [(*failed, *(Failed(task=key) for key in keys)) for keys in ((), weighed, own, list(stale))]
+    for wide, lost in dict.fromkeys([(False, way) for way in ways[:3]] + [(True, way) for way in ways]):
+        done = _replan(problem, old, now, lost, pins, settings, report, wide=wide)
+        if done is not None:
+            return done
+    raise Infeasible("the rest of this week", "nothing was found that keeps every limit", "see what can be changed")
 
 
-def _made_ahead(problem: Problem, old: Schedule, now: int, failed: Sequence[Failed]) -> list[str]:
-    """List what is weighed or cooked already, keeps for a time only, and has still to be used."""
+def _made_ahead(problem: Problem, old: Schedule, now: int, failed: Sequence[Failed]) -> dict[str, set[str]]:
+    """List what is weighed or cooked already and keeps for a time only, with what has still to be done with it."""
     when = {item.task: item for item in old.placed}
     _problem, _old, repeated = _repeat(problem, old, failed)
-    found = {
-        lag.before for lag in problem.lags
-        if lag.most is not None and problem.task[lag.before].kind in (TaskKind.WEIGH, TaskKind.COOK)
-        and lag.before in when and when[lag.before].start < now
-        and lag.before not in repeated and lag.after in when
-        and (when[lag.after].start >= now or lag.after in repeated)
-    }  # fmt: skip
-    return sorted(found)
+    found: dict[str, set[str]] = {}
+    for lag in problem.lags:
+        begun = lag.before in when and when[lag.before].start < now and lag.before not in repeated
+        ahead = lag.after in when and (when[lag.after].start >= now or lag.after in repeated)
+        perishes = lag.most is not None and problem.task[lag.before].kind in (TaskKind.WEIGH, TaskKind.COOK)
+        if begun and ahead and perishes:
+            found.setdefault(lag.before, set()).add(lag.after)
+    return {key: found[key] for key in sorted(found)}
 
 
 def _replan(
     problem: Problem, old: Schedule, now: int, failed: tuple[Failed, ...], pins: tuple[Pin, ...], settings: Settings,
-    report: Report | None,
+    report: Report | None, *, wide: bool,
 ) -> Replan | None:  # fmt: skip
-    """Plan the rest of a week, or return None where nothing is found."""
+    """Plan the rest of a week, or return None where nothing is found; ``wide`` frees whole commissions."""
     problem, old, repeated = _repeat(problem, old, failed)
     begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
     problem, dropped = _from_now(problem, begun, now)
@@ -140,7 +151,7 @@ def _replan(
     )
     hit = _hit(problem, usable, repeated, now)
     engine = Engine(problem, settings, held_pins.values(), report)
-    schedule = _search(engine, problem, usable, hit, settings)
+    schedule = (_widely if wide else _nearby)(engine, problem, usable, hit, now, settings.effort)
     if schedule is None:
         return None
     broken = check(problem, schedule, held_pins.values())
@@ -273,39 +284,117 @@ def carry_over(before: Problem, old: Schedule, now: Problem) -> tuple[Problem, S
 
 
 def _hit(problem: Problem, old: Schedule, repeated: frozenset[str], now: int) -> frozenset[str]:
-    """Commissions that what happened touches: those of lost tasks, and those whose plan no longer keeps the limits."""
-    jobs = {problem.task[key].job for key in repeated}
+    """Tasks that what happened touches: those that were lost, and those whose places no longer keep the limits."""
+    found = set(repeated)
     there = {item.task for item in old.placed}
     chosen = frozenset(old.chosen)
     for task in problem.tasks:
         wanted = not task.when or (task.when.lstrip("!") in chosen) != task.when.startswith("!")
         if wanted and task.key not in there:
-            jobs.add(task.job)
+            found.add(task.key)
     for breach in check(problem, old):
         if breach.where in problem.task:
-            jobs.add(problem.task[breach.where].job)
+            found.add(breach.where)
         elif breach.where in problem.resource:
             # Whoever uses the resource at that time.
-            for item in old.placed:
-                if breach.where in item.picks and item.end > max(now, breach.at) and item.start <= breach.at + 72:
-                    jobs.add(problem.task[item.task].job)
-    return frozenset(jobs - {""})
+            found |= {
+                item.task for item in old.placed
+                if breach.where in item.picks and item.end > max(now, breach.at) and item.start <= breach.at + SOON
+            }  # fmt: skip
+    return frozenset(found)
 
 
-def _search(
-    engine: Engine, problem: Problem, old: Schedule, hit: frozenset[str], settings: Settings
-) -> Schedule | None:
-    """Free the commissions that are hit, then their neighbours, then everything."""
-    hit = hit or frozenset(problem.jobs[:1])
-    centre = min((due(problem, job) for job in hit), default=0)
-    others = sorted(
-        (job for job in problem.jobs if job not in hit), key=lambda job: (abs(due(problem, job) - centre), job)
+def _following(problem: Problem, keys: frozenset[str]) -> frozenset[str]:
+    """Tasks with everything that waits for them, at whatever remove."""
+    after: dict[str, list[str]] = defaultdict(list)
+    for lag in problem.lags:
+        after[lag.before].append(lag.after)
+    found, queue = set(keys), sorted(keys)
+    while queue:
+        for key in after[queue.pop()]:
+            if key not in found:
+                found.add(key)
+                queue.append(key)
+    return frozenset(found)
+
+
+def _rivals(problem: Problem, old: Schedule, keys: frozenset[str], now: int) -> frozenset[str]:
+    """Tasks of the next day that use what some tasks need."""
+    wanted = {name for key in keys for need in problem.task[key].needs for name, _ in need.options}
+    return frozenset(
+        item.task for item in old.placed if item.start < now + DAY and item.end > now and wanted & set(item.picks)
     )
-    for count in (0, 2, 5, len(others)):
-        if count > len(others):
-            continue
-        free = hit | frozenset(others[:count]) | {""}
-        found = engine.improve(free, old, None, settings.effort * (1 if count < len(others) else 6))
-        if found.plan is not None and found.outcome is not Outcome.IMPOSSIBLE:
-            return found.plan
+
+
+def _nearby(
+    engine: Engine, problem: Problem, old: Schedule, hit: frozenset[str], now: int, effort: float
+) -> Schedule | None:
+    """Free what is hit and waits for it, then what collides with it, then its commissions; all else is pinned."""
+    for free in _circles(problem, old, hit, now):
+        found = _loosened(engine, problem, old, free, effort)
+        if found is not None:
+            return found
     return None
+
+
+def _circles(problem: Problem, old: Schedule, hit: frozenset[str], now: int) -> Iterator[frozenset[str]]:
+    free = _following(problem, hit)
+    yield free
+    free |= _rivals(problem, old, hit, now)
+    yield free
+    jobs = _jobs(problem, hit)
+    yield free | {task.key for task in problem.tasks if task.job in jobs}
+
+
+def _jobs(problem: Problem, hit: frozenset[str]) -> frozenset[str]:
+    return frozenset(problem.task[key].job for key in hit) - {""} or frozenset(problem.jobs[:1])
+
+
+def _widely(
+    engine: Engine, problem: Problem, old: Schedule, hit: frozenset[str], now: int, effort: float
+) -> Schedule | None:
+    """
+    Free whole commissions, the nearest first.
+
+    A plan found so is tightened: all that has not moved is pinned, and the rest is brought back as far as it goes.
+    """
+    jobs = _jobs(problem, hit)
+    centre = min((due(problem, job) for job in jobs), default=0)
+    others = sorted(
+        (job for job in problem.jobs if job not in jobs), key=lambda job: (abs(due(problem, job) - centre), job)
+    )
+    for count in dict.fromkeys(min(count, len(others)) for count in (2, 5, len(others))):
+        free = jobs | frozenset(others[:count]) | {""}
+        search = engine.improve(free, old, None, effort * (1 if count < len(others) else 6))
+        if search.plan is not None and search.outcome is not Outcome.IMPOSSIBLE:
+            *_, own = _circles(problem, old, hit, now)
+            return _tightened(engine, problem, old, search.plan, own, effort)
+    return None
+
+
+def _loosened(
+    engine: Engine, problem: Problem, old: Schedule, free: frozenset[str], effort: float, known: Schedule | None = None
+) -> Schedule | None:
+    """Plan with some tasks free and every other one pinned where it was."""
+    jobs = frozenset(problem.task[key].job for key in free) | {""}
+    pins = [
+        Pin(task=item.task, start=item.start, picks=item.picks)
+        for item in (known or old).placed
+        if item.task in problem.task and item.task not in free
+    ]
+    found = engine.improve(jobs, known or old, known, effort, pins)
+    return None if found.outcome is Outcome.IMPOSSIBLE else found.plan
+
+
+def _tightened(
+    engine: Engine, problem: Problem, old: Schedule, plan: Schedule, free: frozenset[str], effort: float
+) -> Schedule:
+    """Bring back what has moved more than it had to, as long as that finds anything."""
+    before = old.starts()
+    for _ in range(TIGHTER):
+        moved = {item.task for item in plan.placed if before.get(item.task) != item.start}
+        better = _loosened(engine, problem, old, free | moved, effort, plan)
+        if better is None or better.cost >= plan.cost:
+            break
+        plan = better
+    return plan
