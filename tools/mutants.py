@@ -329,12 +329,15 @@ def main() -> None:
     known.add_argument("--data", type=Path, help="coverage data, taken with dynamic contexts")
     known.add_argument("--tests", nargs="+", help="these tests for every change, where no coverage was taken")
     parser.add_argument("--module", action="append", required=True, help="such as price.ledger")
+    parser.add_argument("--only", action="append", default=[], metavar="MODULE:LINE", help="of the sample, these alone")
     parser.add_argument("--each", type=int, default=10, help="changes of each module")
     parser.add_argument("--seed", type=int, default=12)
     parser.add_argument("--out", type=Path, help="JSON of every change and its fate")
     parser.add_argument("--list", action="store_true", help="show the sample and try nothing")
     asked = parser.parse_args()
     drawn = [mutant for module in asked.module for mutant in mutants(module, asked.each, asked.seed)]
+    if asked.only:
+        drawn = [mutant for mutant in drawn if f"{mutant.module}:{mutant.line}" in asked.only]
     if asked.tests:
         tries = [(mutant, list(asked.tests)) for mutant in drawn]
     else:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tierwright.errors import UnknownName
 from tierwright.keeping.clocks import discard_h, first_above, first_below, read_clock, read_cooling, spans_above
-from tierwright.keeping.tables import clocks, cold_holding, cooling_rules
+from tierwright.keeping.tables import Clock, clocks, cold_holding, cooling_rules
 
 US4, US6 = clocks("US")
 (UK4,) = clocks("UK")
@@ -27,9 +27,10 @@ def test_the_rules_are_those_of_the_codes() -> None:
         clocks("XX")
 
 
+@pytest.mark.parametrize("clock", [US4, UK4], ids=["US", "UK"])
 @pytest.mark.parametrize(("out_h", "gone"), [(4.0 - STEP, False), (4.0, True), (4.0 + STEP, True)])
-def test_four_hours_to_the_second(out_h: float, gone: bool) -> None:
-    read = read_clock(US4, (0.0, out_h), (20.0, 20.0))
+def test_four_hours_to_the_second(out_h: float, gone: bool, clock: Clock) -> None:
+    read = read_clock(clock, (0.0, out_h), (20.0, 20.0))
     assert (read.expires_h is not None) is gone
     assert read.used_h == out_h
 

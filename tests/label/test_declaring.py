@@ -32,7 +32,7 @@ from tierwright.label import (
     quantity_words,
 )
 from tierwright.label.french import names_french
-from tierwright.label.rules import allergen_list, rows
+from tierwright.label.rules import allergen_list, declared_text, rows
 from tierwright.label.wording import split_list, stress
 from tierwright.larder import Allergen, ingredients
 from tierwright.units import English
@@ -338,3 +338,11 @@ def test_sentences_of_home_kitchens_say_where_they_were_read() -> None:
         assert re.fullmatch(r"[A-Z]{2}-[A-Z0-9]{1,3}", region)
         assert sentence.source.basis is Basis.PUBLISHED
         assert "read 20" in sentence.source.text
+
+
+def test_enriched_flour_is_spelt_out_where_the_law_says_so_and_nowhere_else() -> None:
+    # 21 CFR 137.165 with 101.4(b)(2): the parts of enriched flour; no other place's law lays this text down.
+    for place in Jurisdiction:
+        text = declared_text(place, "bread_flour")
+        assert ("niacin, iron, thiamin mononitrate, riboflavin, folic acid" in text) is (place is Jurisdiction.US)
+    assert declared_text(Jurisdiction.US, "caster_sugar") == ""

@@ -163,6 +163,9 @@ def test_cross_contact_is_told_only_where_it_was_recorded(place: Jurisdiction) -
     assert labels.units[0].declaration.may_contain == ""
     assert "almond" in labels.units[1].declaration.may_contain.casefold()
     assert labels.units[1].mark(Allergen.ALMOND) is Presence.MAY
+    everywhere = (CrossContact(allergen=Allergen.ALMOND, where="almonds ground on the same day"),)
+    labels = label_cake(order_of([["white_sugar"], ["unsalted_butter"]], [[0], [1]], place, met=everywhere))
+    assert [unit.mark(Allergen.ALMOND) for unit in labels.units] == [Presence.MAY, Presence.MAY]
 
 
 @pytest.mark.parametrize("place", PLACES)

@@ -191,3 +191,17 @@ def test_what_a_line_of_the_brief_adds_is_the_cost_without_it_worked_anew() -> N
         anew = work_out(without(given, one.of))
         assert one.cost == whole.total.value - anew.total.value
         assert one.hours == pytest.approx(whole.hours.value - anew.hours.value)
+
+
+def test_the_first_portion_and_the_last_that_can_be_priced() -> None:
+    for portions in (1, 100_000):
+        assert price_commission(inputs(), PricePolicy(), portions, {}).portions == portions
+    for portions in (0, 100_001):
+        with pytest.raises(OutOfRange):
+            price_commission(inputs(), PricePolicy(), portions, {})
+
+
+def test_half_an_hour_short_is_short() -> None:
+    # 0.5 h of 12 is missing: the only other commission goes, for all that it earns.
+    found = opportunity(12, 11.5, [Other(title="A", hours=8, earns=D(300))])
+    assert (found.gives_up, found.lost, found.short_h) == (("A",), D(300), 0.5)

@@ -134,3 +134,10 @@ def test_a_line_of_nought_leaves_the_others_their_share() -> None:
     rate = TaxRate(key="r", name="r", rate=D("0.0667"))
     lines = [PaperLine(text="x", net=D(net), tax="r") for net in ("0.00", "0.10", "0.10", "0.10")]
     assert add_up(lines, (rate,), "USD", inclusive=True).shown == (D("0.00"), D("0.11"), D("0.11"), D("0.10"))
+
+
+def test_lines_below_one_share_the_coins_by_the_largest_remainder() -> None:
+    # Two cents of tax over three equal lines of a tenth: 2/3 cent each; of equal remainders the earlier gets the coin.
+    rate = TaxRate(key="r", name="r", rate=D("0.0667"))
+    lines = [PaperLine(text="x", net=D("0.10"), tax="r")] * 3
+    assert add_up(lines, (rate,), "USD", inclusive=True).shown == (D("0.11"), D("0.11"), D("0.10"))

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.price.accounts import D, inputs
 
-from tierwright.errors import BadInput
+from tierwright.errors import BadInput, OutOfRange
 from tierwright.price import (
     PaperLine,
     Quotation,
@@ -26,6 +26,7 @@ from tierwright.price import (
     question_on,
     quote,
     revise,
+    sentences,
     sunk,
     work_out,
 )
@@ -167,3 +168,30 @@ def test_a_quotation_of_nothing_is_refused() -> None:
         quotation(lines=[])
     with pytest.raises(BadInput):
         quotation(handover=date(2027, 4, 1))
+
+
+def test_where_nothing_would_have_been_earned_nothing_lost_is_kept() -> None:
+    cost = COST.total.value
+    for asked in (cost, cost - D("20.00")):
+        rungs = ladder(COST, asked, asked, Terms(lost_share=D(1), lost_from_days=1000, rungs=(60, 2, 0)), DAY)
+        # All of the share of no earnings: what is sunk by then, and no coin more.
+        assert [rung.kept for rung in rungs] == [min(rung.sunk, asked) for rung in rungs]
+
+
+def test_changes_are_welcome_until_so_many_days_before() -> None:
+    # The handover is on 26 June 2027; fourteen days before it is the 12th.
+    assert (DAY - date(2027, 6, 12)).days == 14
+    assert "until 12 June 2027." in sentences(Terms(), DAY)[0]
+
+
+def changed(name: str, days: int) -> dict[str, Any]:
+    return {name: days}
+
+
+@pytest.mark.parametrize("name", ["freeze_days", "balance_days", "lost_from_days", "valid_days"])
+def test_terms_beyond_three_years_are_refused(name: str) -> None:
+    for days in (0, 1000):
+        assert getattr(replace(Terms(), **changed(name, days)), name) == days
+    for days in (-1, 1001):
+        with pytest.raises(OutOfRange):
+            replace(Terms(), **changed(name, days))

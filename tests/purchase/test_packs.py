@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from decimal import Decimal
 from itertools import product
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -245,3 +246,25 @@ def test_what_nothing_ties_together_is_proved_part_by_part() -> None:
     assert paid == by_hand
     assert plan.proven
     assert plan.bound <= plan.total
+
+
+@pytest.mark.parametrize(
+    ("bounds", "cost"),
+    [
+        # One pack at 2.80 and a charge of 0.50 are dearer than 3.00 at the corner.
+        ({"fee": Decimal("0.50")}, "3.00"),
+        ({"fee": Decimal("0.19")}, "2.99"),
+        # An order of 2.85 at least would be two packs.
+        ({"minimum": Decimal("2.85")}, "3.00"),
+        ({"minimum": Decimal("2.80")}, "2.80"),
+        ({"minimum": Decimal("0.50")}, "2.80"),
+    ],
+)
+def test_a_charge_or_a_minimum_order_counts_by_itself_and_from_the_first_coin(
+    bounds: dict[str, Any], cost: str
+) -> None:
+    depot = Shop(key="depot", name="Depot", **bounds)
+    books = book(
+        offer("c", "flour", 1000, "3.00"), offer("d", "flour", 1000, "2.80", shop="depot"), shops=[CORNER, depot]
+    )
+    assert plan_purchase([item("flour")], [use("flour", 900)], books, EXACT).total == Decimal(cost)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -34,6 +36,7 @@ from tierwright.sugar import (
     syrup_uses,
     water_activity,
 )
+from tierwright.sugar.boiling import highest_share
 from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c, saturation_pressure_pa
 
 pressures = st.floats(min_value=50_000.0, max_value=108_000.0)
@@ -331,3 +334,14 @@ class TestRefusals:
     def test_a_burner_that_cannot_outrun_the_loss(self) -> None:
         with pytest.raises(Infeasible, match="stronger burner"):
             boil_down(pot(), 0.85, SEA_LEVEL_PA, pan=Pan(diameter_mm=500, height_mm=400), burner=Burner(power_w=200))
+
+
+@given(salt=st.floats(1.0, 200.0), sugar=st.floats(10.0, 500.0))
+def test_a_salted_pot_is_computed_no_further_than_its_water_holds_the_salt(salt: float, sugar: float) -> None:
+    # 6.15 mol of 58.443 g in a kilogram of water is a solution saturated at 25 C (Robinson and Stokes).
+    mix = replace(sugar_and_water(sugar, 100.0), salt_g=salt)
+    strongest = mix.at_share(highest_share(mix))
+    molal = salt / 58.443 / (strongest.water_g / 1000.0)
+    assert molal <= 6.15
+    assert strongest.solids_share <= 0.98 * (1 + 1e-12)
+    assert molal == pytest.approx(6.15, rel=1e-6) or strongest.solids_share == pytest.approx(0.98, rel=1e-6)

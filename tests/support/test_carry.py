@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from math import pi
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from tierwright.errors import OutOfRange
 from tierwright.support import Anchor, Answer, Ask, FillingLayer, Rod, Temper, support, support_stocks
-from tierwright.support.carry import carrying, changed, check_piece, design_push, piece_case
+from tierwright.support.carry import carrying, changed, check_piece, design_push, peg_force_n, piece_case
 from tierwright.support.levels import plan_levels
 from tierwright.support.loads import tier_loads
 from tierwright.support.stack import (
@@ -275,3 +276,16 @@ def test_measures_out_of_range_are_refused() -> None:
         slides_at_g(3.0)
     with pytest.raises(ValueError, match="no change"):
         changed(None, "pray")  # type: ignore[arg-type]
+
+
+def test_pegs_bear_on_half_a_layer_of_crumb(cake: Cake) -> None:
+    # Four of 6 mm through a tier of 125 mm with one filling: two layers of 62.5, half of one is 31.25 mm;
+    # 4 x 6 mm x 31.25 mm x 2 kPa = 1.5 N. Three fillings leave layers of 31.25 mm: 0.75 N.
+    tier = cake(250.0, 200.0).tiers[0]
+    stock = support_stocks()["wood-6"]
+    level = SimpleNamespace(count=4, stock=stock)
+    by_hand = 4 * stock.outer_mm * 31.25 * 2.0 * 1e-3
+    assert peg_force_n(tier, level, 2.0) == pytest.approx(by_hand, rel=1e-12)  # type: ignore[arg-type]
+    more = replace(tier, fillings=tuple(FillingLayer(filling="buttercream", at_mm=at) for at in (30.0, 60.0, 90.0)))
+    assert peg_force_n(more, level, 2.0) == pytest.approx(by_hand / 2, rel=1e-12)  # type: ignore[arg-type]
+    assert peg_force_n(tier, None, 2.0) == 0.0

@@ -28,3 +28,13 @@ def test_a_column_outside_its_span_is_refused(measure: str, least: float, most: 
     for outside in (least * 0.999, most * 1.001):
         with pytest.raises(OutOfRange):
             load_n(outside)
+
+
+def test_a_tube_resists_bending_by_what_its_bore_leaves() -> None:
+    # Handbook formula pi/64 (D^4 - d^4): 12 mm outside and a bore of 10 mm give 527.0 mm4; a solid of 12 mm 1017.9.
+    tube = Section(outer_mm=12.0, wall_mm=1.0)
+    assert tube.inertia_mm4 == pytest.approx(527.0, abs=0.05)
+    assert Section(outer_mm=12.0).inertia_mm4 == pytest.approx(1017.9, abs=0.05)
+    assert tube.area_mm2 == pytest.approx(34.56, abs=0.005)
+    # A thin ring's radius of gyration is close to its mean radius over the root of two.
+    assert tube.gyration_mm == pytest.approx(5.5 / 2**0.5, rel=0.01)

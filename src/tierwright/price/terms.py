@@ -114,8 +114,9 @@ def ladder(cost: Cost, asked: Decimal, gross: Decimal, terms: Terms, handover: d
     for days in sorted(set(terms.rungs), reverse=True):
         spent = min(sunk(cost, days), asked)
         lost = earned * terms.lost_share if days <= terms.lost_from_days else Decimal(0)
-        share = (spent + lost) / asked if asked else Decimal(0)
-        kept = min(gross, rounded_up(gross * share, terms.step, cost.currency))
+        # Multiplied before it is divided: a sum that comes out to the coin is not lifted by the rounding of a quotient.
+        worth = gross * (spent + lost) / asked if asked else Decimal(0)
+        kept = min(gross, rounded_up(worth, terms.step, cost.currency))
         rungs.append(
             Rung(
                 days_before=days,
