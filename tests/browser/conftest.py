@@ -9,16 +9,18 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
-from tests.web.conftest import PASSWORD, example
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from tests.web.conftest import PASSWORD, lay
 
 from tierwright.web.frame.desk import DOSSIERS
 from tierwright.web.models import Commission, Kitchen
 from tierwright.web.people.local import ensure_maker
-from tierwright.web.serve import lay_down
 
 # Playwright keeps an event loop running in this thread; the database is used from here all the same.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+# A busy machine is given time; what comes at once costs none of it.
+expect.set_options(timeout=20_000)
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "msedge")
 QUIET = (
@@ -56,7 +58,7 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture
 def kitchen(transactional_db: None) -> Kitchen:
     DOSSIERS.clear()
-    return lay_down(example(), ensure_maker())
+    return lay(ensure_maker())
 
 
 @pytest.fixture

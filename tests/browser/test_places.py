@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import Locator, Page, expect
 from tests.browser.conftest import Opener
-from tests.browser.test_pages import complaints
+from tests.browser.looking import complaints
 
 from tierwright.web.models import Commission, Version
 

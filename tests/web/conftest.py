@@ -11,7 +11,8 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from tierwright.web.frame.desk import DOSSIERS
+from tierwright.web.frame import change
+from tierwright.web.frame.desk import DOSSIERS, pack
 from tierwright.web.models import Commission, Kitchen, Membership, Role
 from tierwright.web.serve import Example, lay_down, read_example
 
@@ -22,6 +23,18 @@ PASSWORD = "four unlike words here"
 @lru_cache(maxsize=1)
 def example() -> Example:
     return read_example(EXAMPLE)
+
+
+@lru_cache(maxsize=1)
+def packed() -> bytes:
+    return pack(example().tried.dossier)  # type: ignore[arg-type]
+
+
+def lay(maker: User) -> Kitchen:
+    """Lay the example down for a maker; it is worked through and packed once for all tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(change, "pack", lambda _dossier: packed())
+        return lay_down(example(), maker)
 
 
 @pytest.fixture(autouse=True)
@@ -56,7 +69,7 @@ class Cast:
 @pytest.fixture
 def cast(db: None) -> Cast:
     ada, ben, cleo = (User.objects.create_user(name, password=PASSWORD) for name in ("ada", "ben", "cleo"))
-    kitchen, other = lay_down(example(), ada), lay_down(example(), cleo)
+    kitchen, other = lay(ada), lay(cleo)
     Membership.objects.create(kitchen=kitchen, user=ben, role=Role.HELPER)
     return Cast(
         ada=ada,
