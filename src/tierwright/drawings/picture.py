@@ -28,15 +28,17 @@ CAMERA_DEG: Final = (-14.0, 15.0)
 """From where it is seen: turned from the front, and raised. [deg]"""
 VIEW_DEG: Final = 24.0
 """Angle of view across the shorter side. [deg]"""
+LOWER: Final = 0.12
+"""How far below the middle of its height the cake is looked at: the board's near edge hangs lowest. [reach]"""
 ROOM: Final = 1.06
 """How much wider the picture is than the cake. [-]"""
-TABLE: Final = "#d9d2c8"
+TABLE: Final = "#e4ded4"
 BOUNCES: Final = 6
-EXPOSURE: Final = 1.06
+EXPOSURE: Final = 0.9
 SHOULDER: Final = 0.72
 """Light above this is drawn in softly, so that white icing keeps its form. [-]"""
 CLOTH_MM: Final = 900.0
-SHINE: Final = ("#fff0b8", 0.35)
+SHINE: Final = ("#ffdf8a", 0.55)
 """What a studio's lamps, which are not in the picture, would add to leaf. [-] By eye."""
 
 
@@ -207,13 +209,14 @@ def _camera(mi: Any, scene: Scene, wanted: Wanted) -> dict[str, Any]:
     wide = 2 * scene.reach_mm
     shorter = min(wanted.width_px, wanted.height_px)
     span = ROOM * max(wide * shorter / wanted.width_px, high * shorter / wanted.height_px)
+    aim = middle - LOWER * scene.reach_mm
     away = span / 2 / tan(radians(VIEW_DEG / 2)) + 0.4 * scene.reach_mm
     eye = [away * cos(rise) * sin(turn), -away * cos(rise) * cos(turn), middle + away * sin(rise)]
     return {
         "type": "perspective",
         "fov": VIEW_DEG,
         "fov_axis": "smaller",
-        "to_world": mi.ScalarTransform4f().look_at(origin=eye, target=[0, 0, middle], up=[0, 0, 1]),
+        "to_world": mi.ScalarTransform4f().look_at(origin=eye, target=[0, 0, aim], up=[0, 0, 1]),
         "film": {
             "type": "hdrfilm", "width": wanted.width_px, "height": wanted.height_px, "pixel_format": "rgb",
             "component_format": "float32", "rfilter": {"type": "box"},
@@ -242,7 +245,7 @@ def _lights(mi: Any, scene: Scene) -> dict[str, Any]:
         }
 
     return {
-        "room": {"type": "constant", "radiance": {"type": "rgb", "value": [0.50, 0.50, 0.52]}},
+        "room": {"type": "constant", "radiance": {"type": "rgb", "value": [0.36, 0.36, 0.38]}},
         "window": window(-62.0, 38.0, 2.4, 0.85, (6.6, 6.3, 5.8)),
         "second": window(68.0, 24.0, 2.8, 0.7, (1.5, 1.6, 1.8)),
     }
@@ -274,7 +277,7 @@ def _material(material: Material, colour: dict[str, Any]) -> dict[str, Any]:
     match material:
         case Material.METAL:
             inner: dict[str, Any] = {
-                "type": "principled", "base_color": colour, "metallic": 0.8, "roughness": 0.32, "specular": 0.5,
+                "type": "principled", "base_color": colour, "metallic": 0.55, "roughness": 0.28, "specular": 0.7,
             }  # fmt: skip
         case Material.BOARD:
             inner = {"type": "principled", "base_color": colour, "roughness": 0.35, "specular": 0.4}
