@@ -17,7 +17,11 @@ from tierwright.brief import Kitchen
 from tierwright.cli import main
 from tierwright.cli import week as command
 from tierwright.dossier import Dossier
-from tierwright.week import check, from_json
+from tierwright.week import TaskKind, check, from_json
+from tierwright.week.norms import limits
+from tierwright.week.plan import clock_for
+from tierwright.week.reading import read_jobs
+from tierwright.week.tasks import problem_of, steps_of
 
 LIGHT = ("--effort", "0.1", "--overtime", "240")
 
@@ -103,3 +107,50 @@ def test_a_week_that_cannot_work_says_why(run: Callable[..., Done], tmp_path: Pa
     assert done.returncode == 1
     assert "min are missing" in done.stderr + done.stdout
     assert not (tmp_path / "out").exists()
+
+
+def test_every_oven_load_is_one_bake_of_the_week_with_its_minutes_its_order_and_its_cooling() -> None:
+    (dossier,), kitchen = read(COMMISSION)
+    assert dossier.bakes.loads is not None
+    loads = dossier.bakes.loads.loads
+    (job,) = read_jobs([dossier])
+    week = problem_of((job,), kitchen, clock_for((job,), kitchen))
+    bakes = {task.key: task for task in week.tasks if task.kind is TaskKind.BAKE}
+    assert list(bakes) == [f"{job.key}/bake.{load.number}" for load in loads]
+    cooling = {(lag.before, lag.after): lag for lag in week.lags}
+    of_load = {load.key: load for load in job.loads}
+    for load in loads:
+        bake = bakes[f"{job.key}/bake.{load.number}"]
+        # A load keeps its oven for its slowest pan and the door openings, in whole steps, on its own number of shelves.
+        assert bake.steps == steps_of(load.oven_min.value)
+        assert bake.low_steps <= bake.steps <= bake.high_steps + 1
+        (need,) = bake.needs
+        assert need.options == (("oven.1", len(load.shelves)),)
+        assert need.state == round(load.set_point_c)
+        # Every batter in it is mixed before, no longer ago than it may wait.
+        mixed = [lag for (_, after), lag in cooling.items() if after == bake.key and "/mix." in lag.before]
+        assert {lag.before.split("/mix.")[1] for lag in mixed} == set(of_load[str(load.number)].mixes)
+        assert all(lag.most is not None for lag in mixed)
+        # It stands in the pan, is turned out, and cools before it is trimmed.
+        turn = f"{job.key}/turn.{load.number}"
+        assert cooling[bake.key, turn].least == steps_of(limits()["in_pan"].value)
+        tiers = {pan.rpartition(".")[0] for pan in load.pans}
+        for tier in tiers:
+            trim = f"{job.key}/trim.{tier}"
+            assert max(cooling[bake.key, trim].least if (bake.key, trim) in cooling else 0,
+                       cooling[turn, trim].least) > steps_of(30.0)  # fmt: skip
+    # The vegan layers bake by themselves: nothing with egg or milk is in an oven meanwhile.
+    apart = {(block.key, outside): block.what for block in week.blocks for outside in block.outside
+             if block.key in bakes}  # fmt: skip
+    (vegan,) = (load for load in loads if {one.value for one in load.keep_out} == {"egg", "milk"})
+    for load in loads:
+        if load is not vegan:
+            pair = (f"{job.key}/bake.{vegan.number}", f"{job.key}/bake.{load.number}")
+            assert apart[pair] == "egg, milk"
+    assert "keep out egg, milk" in bakes[f"{job.key}/bake.{vegan.number}"].note
+    # Its batter is the first; the chocolate in it may hold hazelnut, so there is a clean-down before the others.
+    own = set(of_load[str(vegan.number)].mixes)
+    for later in {mix.formula for mix in job.mixes if mix.key not in own}:
+        clean = f"{job.key}/clean-down.before.{later}"
+        assert (clean, f"{job.key}/weigh.{later}") in cooling
+        assert all((f"{job.key}/mix.{key}", clean) in cooling for key in own)

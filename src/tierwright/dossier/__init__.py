@@ -1,6 +1,7 @@
 """Everything worked out for one commission, with its working; the order of the stages is here and nowhere else."""
 
 from tierwright.dossier.bake_stage import Bakes, PanBake, leavening_of
+from tierwright.dossier.brief_stage import allergens_named
 from tierwright.dossier.codec import from_json, is_dossier, to_json
 from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.formula_stage import formula_text
@@ -17,6 +18,7 @@ __all__ = [
     "PanBake",
     "SugarWork",
     "SupportWork",
+    "allergens_named",
     "ask_of",
     "formula_text",
     "from_json",

@@ -12,6 +12,7 @@ from typing import Any
 from tierwright.handover import Dated, write_calendar
 from tierwright.week.model import TaskKind
 from tierwright.week.plan import Bar, WeekPlan
+from tierwright.words import as_cell
 
 CSV_HEAD = ("begin", "end", "minutes", "commission", "kind", "task", "part", "hands", "places")
 
@@ -43,17 +44,12 @@ def to_csv(week: WeekPlan) -> str:
         writer.writerow(
             (
                 bar.begin.isoformat(), bar.end.isoformat(), int((bar.end - bar.begin).total_seconds() // 60),
-                _plain(bar.commission), bar.kind.value, _plain(bar.label), _plain(bar.part),
-                _plain(", ".join(bar.hands)),
-                _plain(", ".join(bar.places)),
+                as_cell(bar.commission), bar.kind.value, as_cell(bar.label), as_cell(bar.part),
+                as_cell(", ".join(bar.hands)),
+                as_cell(", ".join(bar.places)),
             )
         )  # fmt: skip
     return out.getvalue()
-
-
-def _plain(text: str) -> str:
-    """Keep a cell from being taken for a formula by a spreadsheet."""
-    return f"'{text}" if text[:1] in "=+-@\t\r" else text
 
 
 def to_calendar(week: WeekPlan, hand: str | None = None) -> bytes:

@@ -10,7 +10,7 @@ from math import ceil
 
 from tierwright.bake import wait_limits
 from tierwright.coating import CoatedTier, Part
-from tierwright.dossier import Dossier
+from tierwright.dossier import Dossier, allergens_named
 from tierwright.formula import FormulaWork, Mix
 from tierwright.larder import FINISH_FACTORS, ingredient, norms
 from tierwright.week.norms import ages, limits
@@ -116,7 +116,7 @@ def read_job(dossier: Dossier, key: str) -> JobWork:
         perhaps=tuple((w.formula.text.key, _unsure(w)) for w in dossier.formulas.works),
         order=() if dossier.keeping is None else tuple(step.key for step in dossier.keeping.order_of_work),
         free=_free(dossier),
-        avoids=tuple(sorted({allergy.allergen for allergy in commission.allergies})),
+        avoids=tuple(sorted({name for allergy in commission.allergies for name in _avoided(allergy.allergen)})),
     )
 
 
@@ -158,6 +158,11 @@ def _free(dossier: Dossier) -> tuple[tuple[str, tuple[str, ...]], ...]:
     makes = () if dossier.keeping is None else dossier.keeping.makes
     found = ((make.key, make.keep_free_of - make.contains - make.unknown) for make in makes)
     return tuple((key, tuple(sorted(one.value for one in free))) for key, free in found if free)
+
+
+def _avoided(text: str) -> tuple[str, ...]:
+    """Name the allergens that a guest's word means; one that no list has stands as it was written."""
+    return tuple(one.value for one in allergens_named(text)) or (text,)
 
 
 def _allergens(work: FormulaWork) -> tuple[str, ...]:
@@ -255,6 +260,8 @@ def _loads(dossier: Dossier, of_pan: dict[str, str]) -> list[tuple[LoadWork, tup
                     minutes=load.oven_min,
                     before_min=ceil(load.before_min),
                     largest_mm=max((widths.get(pan, 200.0) for pan in pans), default=200.0),
+                    keep_out=tuple(one.value for one in load.keep_out),
+                    brings=tuple(one.value for one in load.brings),
                 ),
                 pans,
             )

@@ -242,7 +242,7 @@ def _from_now(problem: Problem, begun: dict[str, Placed], now: int) -> tuple[Pro
     blocks = tuple(
         replace(block, outside=tuple(key for key in block.outside if key not in begun))
         for block in problem.blocks
-        if block.last not in begun
+        if block.last not in begun or begun[block.last].end > now
     )
     changed = replace(problem, tasks=tuple(tasks), lags=tuple(lags), holds=holds, blocks=blocks)
     return changed, tuple(dict.fromkeys(dropped))

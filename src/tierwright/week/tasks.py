@@ -201,6 +201,16 @@ def _bake(net: _Network) -> tuple[dict[str, str], dict[str, str]]:
     for a, b in zip(job.loads, job.loads[1:], strict=False):
         if (a.mixes, a.pans, a.set_c) == (b.mixes, b.pans, b.set_c):
             net.lag(baked[a.key], baked[b.key], from_start=True, reason="like loads, in their order")
+    for load, other in itertools.permutations(job.loads, 2):
+        if kept_out := sorted(set(load.keep_out) & set(other.brings)):
+            # On two shelves, or in two ovens with one pair of gloves: never at the same time.
+            bake = baked[load.key]
+            net.blocks.append(
+                Block(key=bake, inside=(bake,), last=bake, outside=(baked[other.key],), what=", ".join(kept_out))
+            )
+    for load in job.loads:
+        if load.keep_out:
+            net.note((baked[load.key], out[load.key]), f"keep out {', '.join(load.keep_out)}: clean racks and gloves")
     return baked, out
 
 

@@ -60,6 +60,8 @@ class LoadWork:
         Warming up before it. [min]
     largest_mm
         Widest pan. [mm]
+    keep_out, brings
+        Allergens that must stay out of it, and those that it brings and that must stay out of another load.
     """
 
     key: str
@@ -70,6 +72,8 @@ class LoadWork:
     minutes: Estimate
     before_min: float = 0.0
     largest_mm: float = 200.0
+    keep_out: tuple[str, ...] = ()
+    brings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
