@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import StrEnum
+from typing import Final
 
 
 class CutPattern(StrEnum):
@@ -113,3 +114,18 @@ def listed(names: Sequence[str]) -> str:
     """Say names in a sentence, each once and in their order: ``flour, eggs and milk``. At least one."""
     unique = list(dict.fromkeys(names))
     return unique[0] if len(unique) == 1 else f"{', '.join(unique[:-1])} and {unique[-1]}"
+
+
+FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+def as_cell(text: str) -> str:
+    """
+    Keep words in a table from being taken for a formula by a spreadsheet.
+
+    Examples
+    --------
+    >>> as_cell("=1+1"), as_cell("butter")
+    ("'=1+1", 'butter')
+    """
+    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text

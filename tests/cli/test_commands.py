@@ -35,6 +35,22 @@ def test_a_dossier_compares_with_a_changed_commission(tmp_path: Path) -> None:
     assert moves["portions.wanted"]["after"] < moves["portions.wanted"]["before"]
 
 
+def test_a_dossier_of_an_older_version_is_worked_through_again_and_said_so(tmp_path: Path) -> None:
+    assert run("dossier", COMMISSION, "--out", str(tmp_path)).returncode == 0
+    older = json.loads((tmp_path / "dossier.json").read_text())
+    del older["finish"], older["handover"]  # as 0.1.0 wrote it
+    before = tmp_path / "older.json"
+    before.write_text(json.dumps(older))
+    done = run("compare", str(before), COMMISSION, "--json")
+    assert json.loads(done.stdout)["moves"] == []
+    assert "older.json was written by another version" in done.stderr
+    older["commission"]["cake"] = "large"
+    before.write_text(json.dumps(older))
+    refused = run("compare", str(before), COMMISSION)
+    assert refused.returncode == 2
+    assert "work its commission through again" in refused.stderr
+
+
 def test_a_formula_by_itself() -> None:
     done = run("formula", str(EXAMPLE / "formulas" / "vanilla.toml"), "--pan", "round_8x2_in:3", "--json")
     formulas = json.loads(done.stdout)

@@ -5,11 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+import pytest
 from icalendar import Calendar
 from tests.week.cases import ZONE, at, job, kitchen
 
@@ -27,7 +29,7 @@ from tierwright.week import (
 )
 from tierwright.week.calendar import grid, openings
 from tierwright.week.norms import ages, limits
-from tierwright.words import FormulaKind
+from tierwright.words import FORMULA_SIGNS, FormulaKind
 
 
 @cache
@@ -89,6 +91,18 @@ def test_json_and_csv_hold_the_whole_plan() -> None:
     for row, bar in zip(rows, week.bars, strict=True):
         assert datetime.fromisoformat(row["begin"]) == bar.begin
         assert datetime.fromisoformat(row["end"]) == bar.end
+
+
+@pytest.mark.parametrize("sign", list(FORMULA_SIGNS))
+def test_no_cell_of_the_csv_is_a_formula(sign: str) -> None:
+    # OWASP, "CSV injection": a cell that begins with one of these is worked out by a spreadsheet.
+    week = _week()
+    named = f"{sign}HYPERLINK(1)"
+    odd = replace(week.bars[0], commission=named, label=named, part=named, hands=(named,), places=(named,))
+    (row,) = csv.DictReader(io.StringIO(to_csv(replace(week, bars=(odd,)))))
+    for column in ("commission", "task", "part", "hands", "places"):
+        assert row[column] == f"'{named}"
+    assert not any(cell.startswith(FORMULA_SIGNS) for cell in row.values())
 
 
 def test_nobody_is_in_two_places_at_once() -> None:

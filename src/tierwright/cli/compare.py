@@ -70,10 +70,45 @@ def _load(path: Path, kitchen: Path | None) -> Dossier:
     from tierwright.brief import read_brief, read_text
     from tierwright.cli.dossier import KITCHEN_NAME
     from tierwright.dossier import from_json, is_dossier, prepare
+    from tierwright.errors import BadInput
 
     if path.suffix == ".json":
         text = read_text(path, "a commission or a dossier")
         if is_dossier(text):
-            return from_json(text, path.name)
+            try:
+                return from_json(text, path.name)
+            except BadInput:
+                return _worked_again(text, path)
     brief = read_brief(path, kitchen or path.with_name(KITCHEN_NAME))
     return prepare(brief.commission, brief.kitchen)
+
+
+def _worked_again(text: str, path: Path) -> Dossier:
+    """Work the brief inside a dossier of another version through again, and say so: its figures are then today's."""
+    import json
+    import sys
+
+    from tierwright.brief import parse_commission, parse_kitchen
+    from tierwright.dossier import prepare
+    from tierwright.errors import BadInput, Problem
+
+    try:
+        held = json.loads(text)
+        commission = parse_commission(held["commission"], f"{path.name}: commission")
+        dossier = prepare(commission, parse_kitchen(held["kitchen"], f"{path.name}: kitchen"))
+    except (BadInput, ValueError, LookupError, TypeError):
+        raise BadInput(
+            [
+                Problem(
+                    place=path.name,
+                    found="a dossier that this version cannot read, nor the brief in it",
+                    expected="a dossier of this version, or a commission",
+                    nearest="work its commission through again: tierwright dossier COMMISSION, then compare",
+                )
+            ]
+        ) from None
+    sys.stderr.write(
+        f"{path.name} was written by another version of the program: the brief in it was worked through again, so "
+        "all of its figures are today's.\n"
+    )
+    return dossier

@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from tierwright.errors import require_range
 from tierwright.price.ledger import Entry, EntryKind, Ledger, balance_of
+from tierwright.words import as_cell
 from tierwright.working import Question, Severity
 
 NEAR_SHARE = Decimal("0.8")
@@ -238,18 +239,13 @@ def ledger_csv(entries: Iterable[Entry]) -> str:
                 entry.number,
                 entry.at.isoformat(),
                 entry.kind.value,
-                _safe(entry.commission),
+                as_cell(entry.commission),
                 entry.document,
                 f"{entry.amount:f}",
                 f"{entry.tax:f}",
                 entry.currency,
-                _safe(entry.text),
+                as_cell(entry.text),
                 entry.corrects or "",
             )
         )
     return out.getvalue()
-
-
-def _safe(text: str) -> str:
-    """Keep words from being taken for a spreadsheet's formula."""
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text

@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Final
 
 from tierwright.purchase.model import PurchasePlan, Shop
+from tierwright.words import as_cell
 
 HEADS: Final = (
     "day", "order by", "shop", "aisle", "item", "unit", "content", "packs", "price", "left over", "for",
@@ -17,7 +18,6 @@ HEADS: Final = (
 )  # fmt: skip
 Cell = str | int | float | Decimal
 
-FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
 """Signs with which a spreadsheet begins to compute a cell."""
 
 
@@ -27,15 +27,15 @@ def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop], *, prices: bool = T
         (
             line.buy_on.isoformat(),
             line.order_by.isoformat(),
-            _safe(shops[line.shop].name),
-            _safe(line.aisle),
-            _safe(line.name),
+            as_cell(shops[line.shop].name),
+            as_cell(line.aisle),
+            as_cell(line.name),
             line.unit.value,
             round(line.content, 1),
             line.packs,
             line.price if prices else "",
             round(line.left, 1),
-            _safe("; ".join(sorted({one.commission for one in line.for_whom}))),
+            as_cell("; ".join(sorted({one.commission for one in line.for_whom}))),
             "; ".join(allergen.value for allergen in line.label_unread),
         )
         for line in plan.lines
@@ -45,14 +45,14 @@ def list_rows(plan: PurchasePlan, shops: Mapping[str, Shop], *, prices: bool = T
             one.buy_by.isoformat(),
             one.buy_by.isoformat(),
             "",
-            _safe(one.aisle),
-            _safe(one.name),
+            as_cell(one.aisle),
+            as_cell(one.name),
             one.unit.value,
             round(one.amount, 1),
             "",
             "",
             "",
-            _safe("; ".join(one.commissions)),
+            as_cell("; ".join(one.commissions)),
             one.reason,
         )
         for one in plan.unmet
@@ -100,8 +100,3 @@ def list_xlsx(plan: PurchasePlan, shops: Mapping[str, Shop], *, made: datetime, 
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
-
-
-def _safe(text: str) -> str:
-    """Keep a name from being taken for a spreadsheet's formula."""
-    return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
