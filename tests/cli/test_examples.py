@@ -24,6 +24,9 @@ ENDLESS = {"serve", "work"}
 OF_RECORDS = {"archive read", "archive write", "backup", "move", "password", "restore"}
 """Commands on what the pages remember: tests/keepsafe/test_commands.py runs them on a database of its own."""
 
+SMALLER = {"picture": ["--width", "18", "--samples", "1"]}
+"""Added to an example that would take minutes: the same work with less of it."""
+
 FIRST = ("dossier", "oven learn", "oven show", "oven forget", "ledger add", "ledger correct")
 """What the other examples find in the folder; the rest follow in any order."""
 
@@ -58,7 +61,7 @@ def test_every_example_in_the_help_runs(
     for name, epilog in examples():
         shown = re.search(r"`tierwright ([^`]+)`", epilog)
         assert shown is not None, f"{name} shows no example"
-        words = shlex.split(shown.group(1).split(" > ")[0])
+        words = shlex.split(shown.group(1).split(" > ")[0]) + SMALLER.get(name, [])
         # An entry is corrected by its number: three entries, so that a small number is there.
         for _ in range(3 if name == "ledger add" else 1):
             code = call(words, monkeypatch)
