@@ -1,66 +1,21 @@
-// The bench: one step at a time, entries that wait for the network on this tablet, clocks that survive a reload.
+// The bench: one step at a time, and clocks that survive a reload.
 "use strict";
-document.documentElement.classList.add("js");
-
 const here = document.body.dataset;
 const words = document.getElementById("words").dataset;
-const PREFIX = `bench:${here.base}`;
-const BATCH = 50;
-
-// What is kept on this tablet. It is written before anything on the page says that it is done.
-function recall(name, otherwise) {
-  try {
-    return JSON.parse(localStorage.getItem(`${PREFIX}:${name}`)) ?? otherwise;
-  } catch {
-    return otherwise;
-  }
-}
-function remember(name, value) {
-  try {
-    localStorage.setItem(`${PREFIX}:${name}`, JSON.stringify(value));
-    return true;
-  } catch {
-    say("full", true);
-    return false;
-  }
-}
-function makeKey() {
-  if (crypto.randomUUID) return crypto.randomUUID();
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-}
-function device() {
-  let name = localStorage.getItem("bench:device");
-  if (!name) {
-    name = makeKey();
-    localStorage.setItem("bench:device", name);
-  }
-  return name;
-}
-
-// The queue.
-const net = document.getElementById("net");
-function say(state, waits) {
-  const count = recall("queue", []).length;
-  const text = words[state].replace("#", count);
-  if (net.textContent !== text) net.textContent = text;
-  net.classList.toggle("waits", waits);
-}
-function nextOrder() {
-  const order = recall("order", 0) + 1;
-  return remember("order", order) ? order : 0;
-}
+const { begin, recall, remember, send, shelf, stamped } = waitingEntries({
+  prefix: `bench:${here.base}`,
+  most: 50,
+  refusal: (entry, why) => `${entry.step}, ${entry.what} ${entry.value.number ?? ""} ${entry.value.unit ?? ""}: ${why}`,
+  seen: (state) => {
+    const stands = state.steps;
+    for (const entry of shelf.list()) lay(stands, entry);
+    remember("stands", stands);
+    show();
+  },
+});
 function record(step, what, value) {
-  const order = nextOrder();
-  if (!order) return false;
-  const entry = {
-    key: makeKey(), device: device(), order, step, what, value: value ?? {}, sheet: here.sheet,
-    version: Number(here.version), done_at: new Date().toISOString(),
-  };
-  if (!remember("queue", [...recall("queue", []), entry])) return false;
+  const entry = stamped({ step, what, value: value ?? {}, sheet: here.sheet, version: Number(here.version) });
+  if (!entry || !shelf.add(entry)) return false;
   const stands = recall("stands", {});
   lay(stands, entry);
   remember("stands", stands);
@@ -72,114 +27,6 @@ function lay(stands, entry) {
   if (entry.what === "tick" || entry.what === "untick") step.ticked = entry.what === "tick";
   else step.measured[entry.what] = entry.value;
 }
-
-let token = "";
-let sending = false;
-let pause = 0;
-let later = 0;
-function again() {
-  clearTimeout(later);
-  pause = Math.min(30000, Math.max(2000, pause * 2));
-  later = setTimeout(send, pause);
-}
-async function send() {
-  if (sending) return;
-  sending = true;
-  try {
-    // Two tabs of one tablet do not send at the same time.
-    if (navigator.locks) await navigator.locks.request(`${PREFIX}:send`, sendAll);
-    else await sendAll();
-  } finally {
-    sending = false;
-  }
-}
-async function sendAll() {
-  let refreshed = false;
-  while (recall("queue", []).length) {
-    if (!token && !(await look())) return;
-    const entries = recall("queue", []).slice(0, BATCH);
-    let answer;
-    try {
-      answer = await fetch(`${here.base}entries/`, {
-        method: "POST", redirect: "manual", credentials: "same-origin",
-        headers: { "Content-Type": "application/json", "X-CSRFToken": token },
-        body: JSON.stringify({ entries }),
-      });
-    } catch {
-      say("waiting", true);
-      again();
-      return;
-    }
-    if (answer.status === 403 && !refreshed) {
-      refreshed = true;
-      token = "";
-      continue;
-    }
-    if (!answer.ok) {
-      say(answer.type === "opaqueredirect" || answer.status === 403 ? "sign" : answer.status === 404 ? "gone" : "waiting", true);
-      again();
-      return;
-    }
-    settle(await answer.json());
-    pause = 0;
-  }
-  say("kept", false);
-}
-function settle(answer) {
-  const fates = new Map(answer.outcomes.map((one) => [one.key, one]));
-  const left = [];
-  const refused = recall("refused", []);
-  for (const entry of recall("queue", [])) {
-    const fate = fates.get(entry.key)?.fate;
-    if (fate === "kept" || fate === "had") continue;
-    if (fate === "refused") refused.push({ ...entry, why: fates.get(entry.key).why });
-    // Another tab took this place in the order: everything from here on moves behind it.
-    else left.push(fate === "moved" || left.some((one) => one.moved) ? { ...entry, order: nextOrder(), moved: true } : entry);
-  }
-  remember("queue", left.map(({ moved, ...entry }) => entry));
-  remember("refused", refused);
-  showRefused();
-  newer(answer.version);
-}
-async function look() {
-  try {
-    const answer = await fetch(`${here.base}state/`, { redirect: "manual", credentials: "same-origin", cache: "no-store" });
-    if (!answer.ok) {
-      say(answer.type === "opaqueredirect" ? "sign" : answer.status === 404 ? "gone" : "waiting", true);
-      again();
-      return false;
-    }
-    const state = await answer.json();
-    token = state.token;
-    const stands = state.steps;
-    for (const entry of recall("queue", [])) lay(stands, entry);
-    remember("stands", stands);
-    newer(state.version);
-    show();
-    return true;
-  } catch {
-    say("waiting", true);
-    again();
-    return false;
-  }
-}
-function newer(version) {
-  if (version > Number(here.version)) document.getElementById("rings").textContent = words.newer;
-}
-function showRefused() {
-  const box = document.getElementById("refused");
-  const refused = recall("refused", []);
-  box.hidden = refused.length === 0;
-  box.querySelector("ul").replaceChildren(...refused.map((entry) => {
-    const line = document.createElement("li");
-    line.textContent = `${entry.step}, ${entry.what} ${entry.value.number ?? ""} ${entry.value.unit ?? ""}: ${entry.why}`;
-    return line;
-  }));
-}
-document.getElementById("forget").addEventListener("click", () => {
-  remember("refused", []);
-  showRefused();
-});
 
 // Steps.
 const list = document.getElementById("steps");
@@ -408,45 +255,10 @@ async function stayAwake() {
     awake.textContent = words.dark;
   }
 }
-document.addEventListener("visibilitychange", () => {
-  stayAwake();
-  if (document.visibilityState === "visible") look().then((ok) => ok && send());
-});
+document.addEventListener("visibilitychange", stayAwake);
 
-// Every sheet of this commission is fetched once, so that all of them are at hand later.
-async function keepAtHand() {
-  if (!("serviceWorker" in navigator)) return;
-  try {
-    await navigator.serviceWorker.register(here.worker, { scope: "/" });
-    await navigator.serviceWorker.ready;
-    if (!navigator.serviceWorker.controller) {
-      await new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done, { once: true }));
-    }
-    const files = [...document.querySelectorAll("link[rel=stylesheet],link[rel=preload],link[rel=icon]")].map((link) => link.href);
-    files.push(...[...document.scripts].map((script) => script.src));
-    for (const style of document.styleSheets) {
-      for (const rule of style.cssRules) {
-        const font = rule instanceof CSSFontFaceRule && /url\("([^"]+)"\)/.exec(rule.cssText);
-        if (font) files.push(new URL(font[1], style.href).href);
-      }
-    }
-    const pages = [location.pathname, here.base, ...[...document.querySelectorAll("a[data-keep]")].map((link) => link.href)];
-    for (const address of new Set([...files, ...pages])) await fetch(address, { credentials: "same-origin" });
-    document.documentElement.dataset.atHand = "yes";
-  } catch {
-    // Without a worker the page still works while it is open.
-  }
-}
-
-addEventListener("online", () => {
-  pause = 0;
-  send();
-});
-addEventListener("offline", () => say("waiting", recall("queue", []).length > 0));
 addEventListener("storage", show);
 show();
 run();
-showRefused();
 stayAwake();
-look().then((ok) => ok && send());
-keepAtHand();
+begin([here.base, ...[...document.querySelectorAll("a[data-keep]")].map((link) => link.href)]);

@@ -1,38 +1,11 @@
-// The set-up record: entries wait for the network on this tablet, photographs and signatures among them.
+// The set-up record: photographs and signatures among its entries.
 "use strict";
 const here = document.body.dataset;
 const words = document.getElementById("words").dataset;
-const PREFIX = `set-up:${here.base}`;
 const LARGEST = 1600;
 const PAD = document.getElementById("s-pad");
 
-// Small things stand in the tablet's own store; entries, which hold photographs, in its database.
-function recall(name, otherwise) {
-  try {
-    return JSON.parse(localStorage.getItem(`${PREFIX}:${name}`)) ?? otherwise;
-  } catch {
-    return otherwise;
-  }
-}
-function remember(name, value) {
-  localStorage.setItem(`${PREFIX}:${name}`, JSON.stringify(value));
-}
-function makeKey() {
-  if (crypto.randomUUID) return crypto.randomUUID();
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-}
-function device() {
-  let name = localStorage.getItem("bench:device");
-  if (!name) {
-    name = makeKey();
-    localStorage.setItem("bench:device", name);
-  }
-  return name;
-}
+// Entries, which hold photographs, stand in the tablet's database.
 const opened = new Promise((done, failed) => {
   const asked = indexedDB.open("set-up", 1);
   asked.onupgradeneeded = () => asked.result.createObjectStore("queue", { keyPath: "key" });
@@ -49,130 +22,46 @@ async function store(mode, work) {
     transaction.onabort = () => failed(transaction.error);
   });
 }
-async function queue() {
-  const all = await store("readonly", (kept) => kept.getAll());
-  return all.filter((one) => one.base === here.base).sort((a, b) => a.order - b.order);
-}
+const shelf = {
+  async list() {
+    const all = await store("readonly", (kept) => kept.getAll());
+    return all.filter((one) => one.base === here.base).sort((a, b) => a.order - b.order);
+  },
+  add: (entry) => store("readwrite", (kept) => kept.put(entry)),
+  settle: (left, gone, moved) => store("readwrite", (kept) => {
+    for (const key of gone) kept.delete(key);
+    for (const entry of moved) kept.put(entry);
+  }),
+};
+const { begin, look, recall, remember, say, send, stamped } = waitingEntries({
+  prefix: `set-up:${here.base}`,
+  shelf,
+  // One at a time: a photograph fills most of what one request may hold.
+  most: 1,
+  sends: ({ base, text, ...entry }) => entry,
+  refusal: (entry, why) => `${entry.text}: ${why}`,
+  seen: (state) => {
+    remember("log", state.log);
+    return show();
+  },
+  answered: () => look(),
+});
 
-const net = document.getElementById("net");
 const wrong = document.getElementById("wrong");
-async function say(state, waits) {
-  const text = words[state].replace("#", (await queue().catch(() => [])).length);
-  if (net.textContent !== text) net.textContent = text;
-  net.classList.toggle("waits", waits);
-}
-function nextOrder() {
-  const order = recall("order", 0) + 1;
-  remember("order", order);
-  return order;
-}
 async function add(what, value, text) {
   wrong.textContent = "";
-  const entry = {
-    key: makeKey(), base: here.base, device: device(), order: 0, what, value, text,
-    version: Number(here.version), done_at: new Date().toISOString(),
-  };
   try {
-    entry.order = nextOrder();
-    await store("readwrite", (kept) => kept.put(entry));
+    const entry = stamped({ base: here.base, what, value, text, version: Number(here.version) });
+    if (!entry) throw new Error("no room");
+    await shelf.add(entry);
   } catch {
-    say("full", true);
+    say("full");
     wrong.textContent = words.full;
     return false;
   }
   await show();
   send();
   return true;
-}
-
-let token = "";
-let sending = false;
-let pause = 0;
-let later = 0;
-function again() {
-  clearTimeout(later);
-  pause = Math.min(30000, Math.max(2000, pause * 2));
-  later = setTimeout(send, pause);
-}
-async function send() {
-  if (sending) return;
-  sending = true;
-  try {
-    // Two tabs of one tablet do not send at the same time.
-    if (navigator.locks) await navigator.locks.request(`${PREFIX}:send`, sendAll);
-    else await sendAll();
-  } finally {
-    sending = false;
-  }
-}
-async function sendAll() {
-  let refreshed = false;
-  for (let waits = await queue(); waits.length; waits = await queue()) {
-    if (!token && !(await look())) return;
-    // One at a time: a photograph fills most of what one request may hold.
-    const { base, text, ...entry } = waits[0];
-    let answer;
-    try {
-      answer = await fetch(`${here.base}entries/`, {
-        method: "POST", redirect: "manual", credentials: "same-origin",
-        headers: { "Content-Type": "application/json", "X-CSRFToken": token },
-        body: JSON.stringify({ entries: [entry] }),
-      });
-    } catch {
-      say("waiting", true);
-      again();
-      return;
-    }
-    if (answer.status === 403 && !refreshed) {
-      refreshed = true;
-      token = "";
-      continue;
-    }
-    if (!answer.ok) {
-      say(answer.type === "opaqueredirect" || answer.status === 403 ? "sign" : answer.status === 404 ? "gone" : "waiting", true);
-      again();
-      return;
-    }
-    await settle(waits[0], await answer.json());
-    pause = 0;
-  }
-  await look();
-  say("kept", false);
-}
-async function settle(entry, answer) {
-  const fate = answer.outcomes[0];
-  if (fate.fate === "moved") {
-    // Another tab took this place in the order: this one moves behind it.
-    await store("readwrite", (kept) => kept.put({ ...entry, order: nextOrder() }));
-    return;
-  }
-  if (fate.fate === "refused") remember("refused", [...recall("refused", []), `${entry.text}: ${fate.why}`]);
-  await store("readwrite", (kept) => kept.delete(entry.key));
-  showRefused();
-  newer(answer.version);
-}
-async function look() {
-  try {
-    const answer = await fetch(`${here.base}state/`, { redirect: "manual", credentials: "same-origin", cache: "no-store" });
-    if (!answer.ok) {
-      say(answer.type === "opaqueredirect" ? "sign" : answer.status === 404 ? "gone" : "waiting", true);
-      again();
-      return false;
-    }
-    const state = await answer.json();
-    token = state.token;
-    remember("log", state.log);
-    newer(state.version);
-    await show();
-    return true;
-  } catch {
-    say("waiting", true);
-    again();
-    return false;
-  }
-}
-function newer(version) {
-  if (version > Number(here.version)) document.getElementById("newer").textContent = words.newer;
 }
 
 // The record as it stands: what has arrived, then what still waits on this tablet.
@@ -187,7 +76,7 @@ function drawn(path, label) {
 }
 async function show() {
   const log = recall("log", null);
-  const waits = await queue().catch(() => []);
+  const waits = await shelf.list().catch(() => []);
   if (log === null && !waits.length) return;
   const list = document.getElementById("log");
   const lines = (log ?? []).map((entry) => {
@@ -211,16 +100,6 @@ async function show() {
   }
   document.getElementById("empty").hidden = list.children.length > 0;
 }
-function showRefused() {
-  const box = document.getElementById("refused");
-  const refused = recall("refused", []);
-  box.hidden = refused.length === 0;
-  box.querySelector("ul").replaceChildren(...refused.map((text) => part("li", {}, text)));
-}
-document.getElementById("forget").addEventListener("click", () => {
-  remember("refused", []);
-  showRefused();
-});
 
 // Entries of one touch.
 const addto = document.getElementById("addto");
@@ -358,39 +237,5 @@ PAD.addEventListener("pointermove", (event) => {
 for (const name of ["pointerup", "pointercancel"]) PAD.addEventListener(name, () => (stroke = null));
 document.getElementById("s-clear").addEventListener("click", wipe);
 
-// This page and its files are kept at hand by the bench's worker.
-async function keepAtHand() {
-  if (!("serviceWorker" in navigator)) return;
-  try {
-    await navigator.serviceWorker.register(here.worker, { scope: "/" });
-    await navigator.serviceWorker.ready;
-    if (!navigator.serviceWorker.controller) {
-      await new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done, { once: true }));
-    }
-    const files = [...document.querySelectorAll("link[rel=stylesheet],link[rel=preload],link[rel=icon]")].map((link) => link.href);
-    files.push(...[...document.scripts].map((script) => script.src));
-    for (const style of document.styleSheets) {
-      for (const rule of style.cssRules) {
-        const font = rule instanceof CSSFontFaceRule && /url\("([^"]+)"\)/.exec(rule.cssText);
-        if (font) files.push(new URL(font[1], style.href).href);
-      }
-    }
-    for (const address of new Set([...files, location.pathname])) await fetch(address, { credentials: "same-origin" });
-    document.documentElement.dataset.atHand = "yes";
-  } catch {
-    // Without a worker the page still works while it is open.
-  }
-}
-
-addEventListener("online", () => {
-  pause = 0;
-  send();
-});
-addEventListener("offline", () => say("waiting", true));
-document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible") look().then((ok) => ok && send());
-});
 show();
-showRefused();
-look().then((ok) => ok && send());
-keepAtHand();
+begin();
