@@ -10,39 +10,52 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
 from math import pi
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 import psychrolib
+from tests.price.accounts import inputs
 from tests.published import test_coating_amounts as coats
 from tests.published import test_formula_worked_examples as formulas
 from tests.published import test_heat_analytic as heat
 from tests.published import test_keeping_activity as activity
 from tests.published import test_keeping_air as moist
 from tests.published import test_keeping_line as line_test
+from tests.published import test_label_rounding as rounding
 from tests.published import test_sizing_demand as saxon
 from tests.published import test_sizing_serving_counts as counts
 from tests.published import test_sugar_boiling as boiling
 from tests.published import test_sugar_properties as sugar
 from tests.published.test_bake_practice import minutes
+from tests.purchase.shopping import book, cheapest_by_hand, item, offer, use
+from tests.support.conftest import one_block
 from tests.test_water import GUIDANCE_FEET_DEGF
 
-from tierwright.coating import thin_coat_ml
+from tierwright.coating import kind, thin_coat_ml
+from tierwright.coating.strength import slump_thickness_mm, yield_stress_pa
+from tierwright.coating.tables import density
 from tierwright.formula import wide_pan_factor
 from tierwright.formula.leavening import REFERENCE_POWDER, gas_ml
 from tierwright.heat import Band, Body, Surroundings, simulate, solid
 from tierwright.keeping.air import moist_air
 from tierwright.keeping.bodies import RINGS
+from tierwright.label import Jurisdiction, rounded
+from tierwright.price import Terms, ladder, work_out
+from tierwright.purchase import Policy, plan_purchase
 from tierwright.shapes import Outline
 from tierwright.sizing import RingMeasure
 from tierwright.sugar import boiling_range, density_g_ml, norrish, solute, sucrose_solubility, sugar_and_water
 from tierwright.sugar.fats import solid_percent
 from tierwright.sugar.lethality import SUGAR_FACTOR, Z_WHITE, d_at, d_values, slowest_white
+from tierwright.sugar.petals import PetalBody, drying_hours
 from tierwright.support.column import Section, buckling_load_n
 from tierwright.support.plate import PatchForce, bend_plate
 from tierwright.support.plate_kernel import Edge
+from tierwright.support.stack import tips_and_slides, tips_at_g
 from tierwright.svg import INK_ON_PAPER, Drawing, document, element, group, line, number, rect, words
 from tierwright.water import SEA_LEVEL_PA, air_pressure_pa, boiling_point_c
 
@@ -450,10 +463,122 @@ def _wide_pans() -> Plot:
     )  # fmt: skip
 
 
+def _calories() -> Plot:
+    return Plot(
+        key="label-calories", title="Calories of a serving, as printed in the United States",
+        across="worked out [kcal]", up="printed [kcal]", x=(0, 90, 10), y=(0, 90, 10),
+        lines=(
+            ("printed", _over(0, 90, lambda kcal: float(rounded(Jurisdiction.US, "energy_kcal", kcal)), 720)),
+            ("unrounded", [(0, 0), (90, 90)]),
+        ),
+        marks=(("21 CFR 101.9(c)(1)", [(kcal, float(printed)) for kcal, printed in rounding.CALORIES if kcal <= 90]),),
+    )  # fmt: skip
+
+
+def _packs() -> Plot:
+    sizes = ((500, "1.10"), (1000, "1.80"), (2500, "3.60"))
+    packs = [offer(f"{grams} g", "flour", grams, price) for grams, price in sizes]
+
+    def least(grams: float) -> float:
+        plan = plan_purchase([item("flour")], [use("flour", grams)], book(*packs), Policy(near_equal=0.0))
+        return float(plan.total)
+
+    def by_hand(grams: float) -> float:
+        found = cheapest_by_hand(grams, packs)
+        assert found is not None
+        return float(found)
+
+    needs = [float(grams) for grams in range(20, 5001, 20)]
+    return Plot(
+        key="packs", title="Flour in packs of 500 g, 1 kg and 2.5 kg at 1.10, 1.80 and 3.60",
+        across="needed [g]", up="paid", x=(0, 5000, 500), y=(0, 10, 1),
+        lines=(
+            ("least, computed", [(grams, least(grams)) for grams in needs]),
+            ("kilogram packs alone", [(grams, 1.8 * -(-grams // 1000)) for grams in needs]),
+        ),
+        marks=(("every basket tried", [(grams, by_hand(float(grams))) for grams in range(200, 5001, 400)]),),
+    )  # fmt: skip
+
+
+def _ladder() -> Plot:
+    cost, day = work_out(inputs()), date(2027, 6, 26)
+    days = tuple(range(15))
+
+    def kept(lost: str) -> Points:
+        terms = Terms(lost_share=Decimal(lost), lost_from_days=7, rungs=days)
+        rungs = ladder(cost, Decimal(250), Decimal(300), terms, day)
+        steps = sorted((rung.days_before, float(rung.kept)) for rung in rungs)
+        return [(min(max(at + half, 0.0), 14.0), money) for at, money in steps for half in (-0.5, 0.5)]
+
+    # By hand, of a cost of 194.65 and a price of 250.00, 300.00 with tax: nothing is sunk until the ingredients are
+    # bought for 50.00 three days before; the earnings are 55.35.
+    sums = [(10, 0.0), (2, 50 / 250 * 300), (0, 194.65 / 250 * 300)]
+    halves = [(5, 55.35 / 2 / 250 * 300), (2, (50 + 55.35 / 2) / 250 * 300), (0, (194.65 + 55.35 / 2) / 250 * 300)]
+    return Plot(
+        key="cancelled", title="Kept of a price of 300.00, if the client cancels",
+        across="days before the handover", up="kept", x=(0, 14, 1), y=(0, 300, 50),
+        lines=(("what is sunk by then", kept("0")), ("and half of the earnings, from 7 days", kept("0.5"))),
+        marks=(("sunk, by hand", sums), ("with half of the earnings, by hand", halves)),
+    )  # fmt: skip
+
+
+def _tipping() -> Plot:
+    def first(high_mm: float) -> tuple[float, float]:
+        return tips_and_slides(one_block(balance_mm=np.array([[high_mm]])))
+
+    return Plot(
+        key="tips-or-slides", title="A block of 4 kg on a base of 200 mm: does it slide or tip?",
+        across="height of its balance [mm]", up="push over its weight", x=(40, 400, 40), y=(0, 2.5, 0.5),
+        lines=(
+            ("tips, computed", _over(40, 400, lambda high: first(high)[0])),
+            ("slides at a friction of 0.4", _over(40, 400, lambda high: first(high)[1], 2)),
+            ("a hard stop with its margin", [(40, 0.55 * 1.2), (400, 0.55 * 1.2)]),
+        ),
+        marks=(("b / h", [(high, tips_at_g(100.0, high)) for high in range(40, 401, 40)]),),
+    )  # fmt: skip
+
+
+def _slump() -> Plot:
+    coat = kind("swiss_buttercream")
+    grams_per_ml = density(coat.key).value
+
+    def stays(celsius: float, end: str) -> float:
+        return max(0.1, slump_thickness_mm(getattr(yield_stress_pa(coat, celsius), end), grams_per_ml))
+
+    by_hand = [(t, 600 * (solid / 20) ** 2.5 / (grams_per_ml * 9.80665)) for t, solid in ((20, 20), (25, 11.5))]
+    return Plot(
+        key="coat-stays", title="Thickest meringue buttercream that stays on a side",
+        across="temperature of the coat [°C]", up="thickness [mm]", x=(14, 34, 2), y=(0.1, 1000, 1), logarithmic=True,
+        lines=(
+            ("middle of its class, computed", _over(14, 34, lambda t: stays(t, "value"))),
+            ("firm end", _over(14, 34, lambda t: stays(t, "high"))),
+            ("soft end", _over(14, 34, lambda t: stays(t, "low"))),
+            ("a coat of 7 mm", [(14, 7), (34, 7)]),
+        ),
+        marks=(("600 Pa (S / 20 %)^2.5 / ρ g by hand", by_hand),),
+    )  # fmt: skip
+
+
+def _petals() -> Plot:
+    return Plot(
+        key="petals", title="How long a thin sugared petal dries",
+        across="relative humidity [%]", up="hours", x=(20, 75, 5), y=(0, 120, 20),
+        lines=tuple(
+            (f"air of {t} °C", _over(20, 74, lambda h, t=t: drying_hours(  # type: ignore[misc]
+                PetalBody.THIN, humidity_share=h / 100, room_c=t).value))
+            for t in (15, 20, 25, 30)
+        ),
+        marks=(
+            ("common practice: a day", [(50, 24)]),
+            ("by steam tables, from there", [(40, 24 * 0.35 * 2339 / (0.45 * 4247))]),
+        ),
+    )  # fmt: skip
+
+
 PLOTS: Final[tuple[Callable[[], Plot], ...]] = (
     _boiling_by_height, _boiling_rise, _syrup_density, _solubility, _water_activity, _dew_point, _cylinder_in_oven,
     _cold_cylinder, _round_plate, _column, _bake_times, _solid_fat, _slices, _families, _lethality, _icing, _powder,
-    _wide_pans,
+    _wide_pans, _calories, _packs, _ladder, _tipping, _slump, _petals,
 )  # fmt: skip
 """Every plot of ``docs/pictures``."""
 
