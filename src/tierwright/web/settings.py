@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "tierwright.web.prints",
 ]
 MIDDLEWARE = [
+    "tierwright.web.lighter.LighterMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "tierwright.web.keepsafe.private.PrivateMiddleware",

@@ -36,7 +36,6 @@ def pdf(request: HttpRequest, door: Door, commission: int, number: int | None = 
     answer = HttpResponse(content, content_type="application/pdf")
     working = "-working" if asked.part == Part.WORKING else ""
     answer["Content-Disposition"] = f'inline; filename="{file_name(desk)}{working}.pdf"'
-    answer["Cache-Control"] = "private, no-cache"
     door.note("printed", f"{desk.commission.title}, {desk.version.number}", desk.commission)
     return answer
 
