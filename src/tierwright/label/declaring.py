@@ -10,7 +10,7 @@ from typing import Final
 from tierwright.brief.commission import Jurisdiction
 from tierwright.label.french import french_name, french_packet, french_statement, french_word
 from tierwright.label.model import Declaration, Entry, Presence, Run
-from tierwright.label.order import Component, CrossContact, LabelOrder, Style, Unit
+from tierwright.label.order import Component, LabelOrder, Style, Unit
 from tierwright.label.rules import allergen_list, half_up, limit, rows, rule
 from tierwright.label.tracing import Known, Lots
 from tierwright.label.wording import has_brackets, listed_name, marked_in, packet_name, stress, without_brackets
@@ -359,8 +359,3 @@ def names_component(component: Component, food_name: str) -> bool:
     """Whether the name of a food names a filling or coat as such: every word of it; the cake itself is the food."""
     wanted = _words(component.name)
     return component.leavened is None and bool(wanted) and wanted <= _words(food_name)
-
-
-def met_in_kitchen(met: Sequence[CrossContact], unit: Unit) -> tuple[CrossContact, ...]:
-    """Return the recorded cross-contact that concerns a cake."""
-    return tuple(entry for entry in met if not entry.units or unit.key in entry.units)
