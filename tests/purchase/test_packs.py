@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from decimal import Decimal
 from itertools import product
 from typing import Any
@@ -268,3 +269,23 @@ def test_a_charge_or_a_minimum_order_counts_by_itself_and_from_the_first_coin(
         offer("c", "flour", 1000, "3.00"), offer("d", "flour", 1000, "2.80", shop="depot"), shops=[CORNER, depot]
     )
     assert plan_purchase([item("flour")], [use("flour", 900)], books, EXACT).total == Decimal(cost)
+
+
+def test_a_basket_that_was_trimmed_is_proven_only_if_both_searches_closed(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tierwright.purchase import packs
+
+    depot = Shop(key="depot", name="Depot", fee=Decimal(3))
+    books = book(
+        offer("d", "flour", 1000, "1.00", shop="depot"), offer("e", "sugar", 1000, "1.00", shop="depot"), shops=[depot]
+    )
+    uses = [use("flour", 900), use("sugar", 900)]
+    assert plan_purchase([item("flour"), item("sugar")], uses, books, Policy()).proven
+    whole = packs.choose
+
+    def unsettled(problem: packs.Problem) -> packs.Chosen:
+        """Search as ever, but leave the trimming, where no order costs anything any more, without a proof."""
+        found = whole(problem)
+        return found if any(shop.fee for shop in problem.shops.values()) else replace(found, proven=False)
+
+    monkeypatch.setattr(packs, "choose", unsettled)
+    assert not plan_purchase([item("flour"), item("sugar")], uses, books, Policy()).proven
