@@ -1,7 +1,7 @@
 """Run every benchmark and print one table: ``python -m benchmarks [name ...]``.
 
 ``--without NAME`` leaves one out, ``--out FILE`` also writes the table as Markdown. A benchmark that breaks off is a
-row that says so; the others go on.
+row that says so; the others go on. ``--long`` adds what takes minutes, where a benchmark has such rows.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import os
 import pkgutil
 import platform
 import traceback
+from itertools import chain
 from pathlib import Path
 
 import benchmarks
@@ -22,6 +23,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("wanted", nargs="*", metavar="name", choices=[[], *names], help=", ".join(names))
     parser.add_argument("--without", action="append", default=[], choices=names)
+    parser.add_argument("--long", action="store_true")
     parser.add_argument("--out", type=Path)
     asked = parser.parse_args()
     about = (
@@ -31,7 +33,9 @@ def main() -> None:
     print(f"{about}\n{'benchmark':<66} {'value':>12}  unit")
     for name in asked.wanted or [name for name in names if name not in asked.without]:
         try:
-            for row, value, unit in importlib.import_module(f"benchmarks.bench_{name}").rows():
+            module = importlib.import_module(f"benchmarks.bench_{name}")
+            long_rows = getattr(module, "long_rows", list) if asked.long else list
+            for row, value, unit in chain(module.rows(), long_rows()):
                 print(f"{name + ': ' + row:<66} {value:>12.4g}  {unit}", flush=True)
                 lines.append(f"| {name}: {row} | {value:.4g} | {unit} |")
         except Exception:

@@ -127,6 +127,19 @@ def job(
     )  # fmt: skip
 
 
+def four_orders() -> tuple[tuple[JobWork, ...], Kitchen]:
+    """Alone, one shelf, a small fridge: three tiers and two, a nut cake, and one for the day after."""
+    owned = kitchen(hours=("06:30", "21:00"), shelves=1, fridge=(500, 450, 350), freezer=(600, 450, 450))
+    a = job("A", at(5, 15), opens=at(5, 12), travel=45, loads=((1, (0,)), (1, (0,)), (2, (1,)), (4, (2,))))
+    b = job("B", at(5, 12), opens=at(5, 11), collected=True, widths=(200.0, 150.0))
+    c = job("C", at(5, 11), opens=at(5, 10), collected=True, widths=(200.0,), nuts=True)
+    d = job(
+        "D", at(6, 13), opens=at(6, 11), travel=30, widths=(230.0, 180.0), coat_factor=0.6,
+        loads=((1, (0,)), (1, (0,)), (2, (1,))),
+    )  # fmt: skip
+    return (a, b, c, d), owned
+
+
 def random_jobs(count: int, seed: int, *, first_day: int = 3, days: int = 4) -> tuple[JobWork, ...]:
     """Commissions of a busy week: one to four tiers, delivered or collected from Thursday to Sunday."""
     random = Random(seed)

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from tests.week.cases import at, job, kitchen, random_jobs
+from tests.week.cases import at, four_orders, job, kitchen, random_jobs
 
 from tierwright.brief import Kitchen
 from tierwright.errors import Infeasible
@@ -99,21 +99,8 @@ def test_no_plan_raises_with_its_cause() -> None:
         plan_jobs((one,), ROOMY, settings=QUICK)
 
 
-def _four_orders() -> tuple[tuple[JobWork, ...], Kitchen]:
-    """Alone, one shelf, a small fridge: three tiers and two, a nut cake, and one for the day after."""
-    owned = kitchen(hours=("06:30", "21:00"), shelves=1, fridge=(500, 450, 350), freezer=(600, 450, 450))
-    a = job("A", at(5, 15), opens=at(5, 12), travel=45, loads=((1, (0,)), (1, (0,)), (2, (1,)), (4, (2,))))
-    b = job("B", at(5, 12), opens=at(5, 11), collected=True, widths=(200.0, 150.0))
-    c = job("C", at(5, 11), opens=at(5, 10), collected=True, widths=(200.0,), nuts=True)
-    d = job(
-        "D", at(6, 13), opens=at(6, 11), travel=30, widths=(230.0, 180.0), coat_factor=0.6,
-        loads=((1, (0,)), (1, (0,)), (2, (1,))),
-    )  # fmt: skip
-    return (a, b, c, d), owned
-
-
 def test_four_orders_round_one_small_oven_are_taken_with_changes() -> None:
-    jobs, owned = _four_orders()
+    jobs, owned = four_orders()
     answer = admit((), jobs, owned, settings=Settings(effort=0.1, rounds=0, polish=0.0))
     assert answer.answer is Answer.CHANGES
     # A skilled maker gives the two collected cakes fillings that keep, and holds them in the cool room.

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from tierwright.week.model import Problem, Resource, ResourceKind, Task
+import numpy as np
+from numpy.typing import NDArray
+
+from tierwright.week.model import STEP_MIN, Problem, Resource, ResourceKind, Task
+
+User = tuple[int, int, int, int, Task]
+"""Earliest and latest start, length [step], amount, and the task."""
+
+STRETCHES = 60
+"""How many begins, and how many ends, of stretches are looked at for what must fall into them. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,6 +168,24 @@ def _no_opening(problem: Problem, times: Windows) -> list[Cause]:
     return found
 
 
+def _inside(users: list[User], begins: list[int], ends: list[int]) -> NDArray[np.int64]:
+    """Least part of every task that falls into every stretch, by first stretch begin, then end, then task. [step]"""
+    a, b = np.array(begins)[:, None, None], np.array(ends)[None, :, None]
+    early, late, steps = (np.array([user[place] for user in users]) for place in range(3))
+    sticking_in = np.minimum(np.maximum(0, early + steps - a), np.maximum(0, b - late))
+    found: NDArray[np.int64] = np.maximum(0, np.minimum(sticking_in, np.minimum(steps, b - a)))
+    return found
+
+
+def _open(openings: list[tuple[int, int, int]], begins: list[int], ends: list[int]) -> NDArray[np.int64]:
+    """What is open of a resource in every stretch. [step]"""
+    a, b = np.array(begins)[:, None], np.array(ends)[None, :]
+    return sum(
+        (np.maximum(0, np.minimum(b, end) - np.maximum(a, begin)) * capacity for begin, end, capacity in openings),
+        np.zeros((len(begins), len(ends)), dtype=np.int64),
+    )
+
+
 def _crowded(problem: Problem, times: Windows) -> list[Cause]:
     """
     Stretches into which more work must fall than the resource can do (energetic reasoning over task windows).
@@ -167,7 +194,7 @@ def _crowded(problem: Problem, times: Windows) -> list[Cause]:
     sticks in from its earliest place, and of what sticks in from its latest.
     """
     found = []
-    work: dict[tuple[str, ...], list[tuple[int, int, int, int, Task]]] = defaultdict(list)
+    work: dict[tuple[str, ...], list[User]] = defaultdict(list)
     for key, early in times.earliest.items():
         task = problem.task[key]
         for need in task.needs:
@@ -183,30 +210,23 @@ def _crowded(problem: Problem, times: Windows) -> list[Cause]:
             for name in names
             for begin, end in openings_of(problem.resource[name], problem.horizon, 1)
         ]
-        begins = sorted({early for early, _, _, _, _ in users} | {late for _, late, _, _, _ in users})
-        ends = sorted({late + steps for _, late, steps, _, _ in users})
-        worst: tuple[int, int, int, list[Task]] | None = None
-        for a in begins[:60]:
-            for b in ends[-60:]:
-                if b <= a:
-                    continue
-                have = sum(max(0, min(b, end) - max(a, begin)) * capacity for begin, end, capacity in openings)
-                must, whose = 0, []
-                for early, late, steps, amount, task in users:
-                    inside = min(steps, b - a, max(0, early + steps - a), max(0, b - late))
-                    if inside > 0:
-                        must += inside * amount
-                        whose.append(task)
-                if must > have and (worst is None or must - have > worst[0]):
-                    worst = (must - have, a, b, whose)
-        if worst is not None:
-            over, a, _, whose = worst
+        begins = sorted({early for early, _, _, _, _ in users} | {late for _, late, _, _, _ in users})[:STRETCHES]
+        ends = sorted({late + steps for _, late, steps, _, _ in users})[-STRETCHES:]
+        inside = _inside(users, begins, ends)
+        have = _open(openings, begins, ends)
+        amounts = np.array([amount for _, _, _, amount, _ in users])
+        over = np.where(np.subtract.outer(ends, begins).T > 0, inside @ amounts - have, 0)
+        row, column = np.unravel_index(np.argmax(over), over.shape)
+        most = int(over[row, column])
+        if most > 0:
+            a = begins[row]
+            whose = [user[-1] for user, part in zip(users, inside[row, column], strict=True) if part > 0]
             resource = problem.resource[names[0]]
             jobs = sorted({problem.label_of(task.job) for task in whose if task.job})
             unit = (
-                f"{over * 5} min of work"
+                f"{most * STEP_MIN} min of work"
                 if resource.kind in (ResourceKind.HANDS, ResourceKind.VAN)
-                else f"{over} too many"
+                else f"{most} too many"
             )
             found.append(
                 Cause(
