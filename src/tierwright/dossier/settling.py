@@ -88,7 +88,8 @@ def _float(value: float) -> float:
 
 def _items(made_of: Callable[[list[Any]], Any]) -> Callable[[Any], Any]:
     def settle(value: Any) -> Any:
-        items = [_settled(item) for item in value]
+        # Most of what a dossier holds stays as it is: asked for here, that costs no call of a function of our own.
+        items = [item if (way := _way_of(item.__class__)) is None else way(item) for item in value]
         return value if all(map(is_, items, value)) else made_of(items)
 
     return settle
@@ -134,8 +135,8 @@ def _record(names: tuple[str, ...]) -> Callable[[Any], Any]:
         changed = {}
         for name in names:
             old = getattr(value, name)
-            new = _settled(old)
-            if new is not old:
+            way = _way_of(old.__class__)
+            if way is not None and (new := way(old)) is not old:
                 changed[name] = new
         return replace(value, **changed) if changed else value
 

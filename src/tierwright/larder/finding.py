@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 from tierwright.larder.model import Ingredient
@@ -247,7 +247,9 @@ def _exact(text: str, wording: str) -> Match | None:
     return None
 
 
+@lru_cache(maxsize=512)
 def _near(text: str, plain: str) -> Match:
+    # A name that is not in the larder is asked for again with every change of a commission.
     words = [word for word in plain.split() if word not in STATES]
     scored: dict[str, float] = {}
     asked = set(words)
