@@ -164,8 +164,9 @@ class Fields(HTMLParser):
 class Person(threading.Thread):
     """One person at work on a commission of their own: mostly reading, trying changes, now and then keeping one."""
 
-    def __init__(self, number: int, kitchen: int, commission: int, until: float, pause_s: float) -> None:
+    def __init__(self, number: int, kitchen: int, commission: int, until: float, pause_s: float, port: int) -> None:
         super().__init__(daemon=True)
+        self.port = port
         self.drawn = random.Random(number)
         self.board, self.base = f"/k/{kitchen}/", f"/k/{kitchen}/c/{commission}/"
         self.until, self.pause_s = until, pause_s
@@ -216,12 +217,12 @@ class Person(threading.Thread):
         body = None
         if form is not None:
             body = urlencode(form)
-            headers |= {"Content-Type": "application/x-www-form-urlencoded", "Origin": f"http://127.0.0.1:{PORT}"}
+            headers |= {"Content-Type": "application/x-www-form-urlencoded", "Origin": f"http://127.0.0.1:{self.port}"}
         if live:
             headers["HX-Request"] = "true"
         start = perf_counter()
         try:
-            connection = HTTPConnection("127.0.0.1", PORT, timeout=30)
+            connection = HTTPConnection("127.0.0.1", self.port, timeout=30)
             connection.request(method, url, body=body, headers=headers)
             answer = connection.getresponse()
             text = answer.read().decode("utf-8", "replace")
@@ -239,11 +240,12 @@ class Person(threading.Thread):
 
 
 def crowd(
-    kitchen: int, own: list[int], people: int, pause_s: float, for_s: float
+    kitchen: int, own: list[int], people: int, pause_s: float, for_s: float, processes: int = 1
 ) -> tuple[dict[str, list[float]], int, float]:
-    """Let people work for a while; return times by kind, failures, and answers a second."""
+    """Let people work for a while, shared out over processes; return times by kind, failures, and answers a second."""
     begun = perf_counter()
-    crew = [Person(number, kitchen, own[number], begun + for_s, pause_s) for number in range(people)]
+    until = begun + for_s
+    crew = [Person(n, kitchen, own[n], until, pause_s, PORT + n % processes) for n in range(people)]
     for person in crew:
         person.start()
     for person in crew:
@@ -279,6 +281,37 @@ def previews(base: str) -> list[tuple[str, float, str]]:
     ]
 
 
+def served(port: int, **more: str) -> subprocess.Popen[str]:
+    """Serve the pages in a process of their own, and wait until they open."""
+    server = subprocess.Popen(
+        [sys.executable, "-c", SERVE, str(port)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env=os.environ | more,
+        text=True,
+    )
+    assert server.stdout is not None
+    while "open at" not in (line := server.stdout.readline()):
+        if not line:
+            raise RuntimeError("the server did not start")
+    return server
+
+
+def working(kitchen: int, own: list[int], processes: int) -> list[tuple[str, float, str]]:
+    """Let everybody work at their own pace, and say how long they waited."""
+    taken, failed, rate = crowd(kitchen, own, PEOPLE, PAUSE_S, FOR_S, processes)
+    who = f"{PEOPLE} people, a request each {PAUSE_S:g} s, {processes} {'process' if processes == 1 else 'processes'}"
+    return [
+        (f"{who}: pages, half within", part(taken["page"], 0.5), "ms"),
+        (f"{who}: pages, 95 % within", part(taken["page"], 0.95), "ms"),
+        (f"{who}: what would move, half within", part(taken["preview"], 0.5), "ms"),
+        (f"{who}: what would move, 95 % within", part(taken["preview"], 0.95), "ms"),
+        (f"{who}: writes, 95 % within", part(taken["write"], 0.95), "ms"),
+        (f"{who}: answers", rate, "1/s"),
+        (f"{who}: failed", float(failed), "requests"),
+    ]
+
+
 def rows() -> list[tuple[str, float, str]]:
     with tempfile.TemporaryDirectory(prefix="tierwright-bench-") as folder:
         os.environ["TIERWRIGHT_HOME"] = folder
@@ -300,29 +333,14 @@ def rows() -> list[tuple[str, float, str]]:
         ]
         found += previews(base)
         connection.close()
-        server = subprocess.Popen(
-            [sys.executable, "-c", SERVE, str(PORT)],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env=os.environ,
-            text=True,
-        )
+        servers = [served(PORT)]
         try:
-            assert server.stdout is not None
-            while "open at" not in (line := server.stdout.readline()):
-                if not line:
-                    raise RuntimeError("the server did not start")
             crowd(kitchen, own, 8, 0.2, 12.0)
-            taken, failed, rate = crowd(kitchen, own, PEOPLE, PAUSE_S, FOR_S)
-            found += [
-                (f"{PEOPLE} people, a request each {PAUSE_S:g} s: pages, half within", part(taken["page"], 0.5), "ms"),
-                (f"{PEOPLE} people: pages, 95 % within", part(taken["page"], 0.95), "ms"),
-                (f"{PEOPLE} people: what would move, half within", part(taken["preview"], 0.5), "ms"),
-                (f"{PEOPLE} people: what would move, 95 % within", part(taken["preview"], 0.95), "ms"),
-                (f"{PEOPLE} people: writes, 95 % within", part(taken["write"], 0.95), "ms"),
-                (f"{PEOPLE} people: answers", rate, "1/s"),
-                (f"{PEOPLE} people: failed", float(failed), "requests"),
-            ]
+            found += working(kitchen, own, 1)
+            # As docs/deploy.md has it for a team: another process beside the first, which alone has workers.
+            servers.append(served(PORT + 1, TIERWRIGHT_WORKERS="0"))
+            crowd(kitchen, own, 8, 0.2, 12.0, 2)
+            found += working(kitchen, own, 2)
             taken, failed, rate = crowd(kitchen, own, 8, 0.0, 10.0)
             found += [
                 ("saturated by 8 people without pause: answers", rate, "1/s"),
@@ -330,8 +348,9 @@ def rows() -> list[tuple[str, float, str]]:
                 ("saturated: failed", float(failed), "requests"),
             ]
         finally:
-            server.terminate()
-            server.wait(10)
+            for server in servers:
+                server.terminate()
+                server.wait(10)
         return found
 
 
