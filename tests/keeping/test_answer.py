@@ -28,6 +28,7 @@ from tierwright.keeping import (
     keep,
     plot_line,
 )
+from tierwright.keeping.notes import cautions_for
 from tierwright.keeping.tables import rows
 from tierwright.larder import Allergen
 from tierwright.working import Severity
@@ -294,3 +295,13 @@ def test_vegan_is_no_claim_and_unknown_is_not_absent() -> None:
     assert first.key == "plain"
     assert first.warns == (Allergen.HAZELNUT,)
     assert second.clean_before == ()
+
+
+@pytest.mark.parametrize(
+    ("humidity", "spoilt"), [(0.55, set()), (0.551, {"sugar_flowers"}), (0.851, {"sugar_flowers", "gold_leaf"})]
+)
+def test_what_damp_air_spoils_is_said_from_its_limit_on(summer: Keeping, humidity: float, spoilt: set[str]) -> None:
+    # Common practice: sugar paste goes limp above 55 % humidity, leaf spots above 85 %.
+    plan = commission(humidity=humidity, decorations=("Sugar flowers on wire", "a little gold leaf"))
+    damp = {one.key.removeprefix("keeping.damp.") for one in cautions_for(plan, summer) if "damp" in one.key}
+    assert damp == spoilt
