@@ -11,6 +11,8 @@ from datetime import timedelta
 from hashlib import sha256
 from typing import Any
 
+import pypdfium2 as pdfium  # type: ignore[import-untyped]
+import pypdfium2.raw as raw  # type: ignore[import-untyped]
 import pytest
 from django.test import Client
 from django.utils import timezone
@@ -23,7 +25,7 @@ from tierwright.sheets.handover import mark_of
 from tierwright.web.frame.desk import dossier_of
 from tierwright.web.handover.models import Photograph, SetUpEntry
 from tierwright.web.handover.photographs import LARGEST_PX, NoPicture, picture_of
-from tierwright.web.models import Audit, Commission, Version
+from tierwright.web.models import Audit, Commission, Kitchen, Version
 
 STROKE = "M40 120" + "".join(f"L{40 + 12 * i} {120 - 7 * (i % 5)}" for i in range(1, 30))
 
@@ -50,8 +52,11 @@ def photograph(size: tuple[int, int] = (320, 200), kind: str = "JPEG", **more: A
 
 
 class TestWho:
-    @pytest.mark.parametrize("rest", ["bench/set-up/", "bench/set-up/state/", "handover/venue.pdf",
-                                      "handover/going-along.pdf", "handover/dates.ics"])  # fmt: skip
+    @pytest.mark.parametrize(
+        "rest",
+        ["bench/set-up/", "bench/set-up/state/", "bench/set-up/record.pdf", "handover/venue.pdf",
+         "handover/going-along.pdf", "handover/dates.ics"],
+    )  # fmt: skip
     def test_owner_and_helper_read_and_others_do_not(self, cast: Cast, rest: str) -> None:
         url = cast.url(rest)
         assert cast.client(cast.ada).get(url).status_code == 200
@@ -228,6 +233,32 @@ class TestPhotographs:
         for bad in (photograph((8, 8)), "x" * 4_100_000, whole[: len(whole) // 2 // 4 * 4], ""):
             with pytest.raises(NoPicture):
                 picture_of(bad)
+
+
+def test_the_record_is_printed_on_one_page_with_what_was_signed_and_photographed(cast: Cast) -> None:
+    browser = cast.client(cast.ada)
+    Kitchen.objects.filter(pk=cast.kitchen.pk).update(language="es")
+    sent = [entry("photograph", {"caption": f"side {n}", "file": photograph()}, n) for n in range(1, 9)]
+    sent += [entry("temperature", {"number": 41, "unit": "F", "where": "middle"}, 9)]
+    sent += [entry("signed", {"name": "The boathouse keeper", "path": STROKE}, 10)]
+    assert {one["fate"] for one in post(browser, cast, *sent)} == {"kept"}
+    answer = browser.get(cast.url("bench/set-up/record.pdf"))
+    assert answer["Content-Type"] == "application/pdf"
+    document = pdfium.PdfDocument(answer.content)
+    try:
+        assert len(document) == 1
+        page = document[0]
+        said = " ".join(page.get_textpage().get_text_bounded().split())
+        for words in ("Photograph: side 8", "middle of the cake: 41 °F", "Signed by The boathouse keeper, by hand"):
+            assert words in said
+        mark = SetUpEntry.objects.latest("done_at").mark
+        assert f"1, {mark[:12]}" in said
+        assert len(list(page.get_objects(filter=[raw.FPDF_PAGEOBJ_IMAGE], max_depth=8))) == 8
+        # The signature is the longest path on the page: as many lines as were drawn.
+        paths = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH], max_depth=8)
+        assert max(raw.FPDFPath_CountSegments(path) for path in paths) == STROKE.count("L") + 1
+    finally:
+        document.close()
 
 
 def test_the_calendar_moves_with_the_version(cast: Cast) -> None:

@@ -10,6 +10,7 @@ urlpatterns = [
     path("", views.set_up, name="set-up"),
     path("state/", views.set_up_state, name="set-up-state"),
     path("entries/", views.set_up_entries, name="set-up-entries"),
+    path("record.pdf", views.set_up_pdf, name="set-up-record"),
     path("photograph/<uuid:entry>/", views.set_up_photograph, name="set-up-photograph"),
 ]
 papers = [

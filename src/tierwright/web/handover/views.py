@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, render
+from django.utils import translation
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -19,7 +20,9 @@ from tierwright.drawings import still
 from tierwright.handover import write_calendar
 from tierwright.sheets import Page, book_of
 from tierwright.sheets.handover import MARK_LENGTH, PICTURE_MM, PICTURE_SAID, loading_page, signing_page, venue_pages
+from tierwright.sheets.naming import moment
 from tierwright.sheets.page import render_pdf
+from tierwright.sheets.set_up_log import Line, log_page
 from tierwright.units import TemperatureUnit
 from tierwright.web.access import Door, member
 from tierwright.web.arriving import entries_in, told, too_many
@@ -103,6 +106,38 @@ def set_up_photograph(request: HttpRequest, door: Door, commission: int, entry: 
     answer = HttpResponse(bytes(found.jpeg), content_type="image/jpeg")
     answer["Cache-Control"] = "private, max-age=31536000, immutable"
     return answer
+
+
+@require_safe
+@never_cache
+@member
+def set_up_pdf(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
+    """Hand out the set-up log on one page, as it stands."""
+    desk = lay_out(door, commission)
+    brief, zone = desk.brief, ZoneInfo(desk.brief.day.timezone)
+    pieces = desk.dossier.handover.pieces_out
+    found = SetUpEntry.objects.filter(commission=desk.commission).select_related("photograph")
+    # Printed sheets are in English, whatever language the pages have.
+    with translation.override("en"):
+        lines = tuple(_line(entry, zone, pieces) for entry in found)
+        facts = (("commission", brief.title), ("planned handover", moment(brief.handover_at)))
+    title = "Release on collection" if brief.travel.collected_by_client else "Set-up record"
+    return _pdf(desk, (log_page(title, lines, facts=facts),), "record")
+
+
+def _line(entry: SetUpEntry, zone: ZoneInfo, pieces: int) -> Line:
+    shown = entry.photograph if entry.what == Did.PHOTOGRAPH else None
+    return Line(
+        at=moment(entry.done_at.astimezone(zone)),
+        text=said(entry, pieces),
+        version=entry.version,
+        mark=entry.mark[:MARK_LENGTH],
+        photograph=b"" if shown is None else bytes(shown.jpeg),
+        size_px=(0, 0) if shown is None else (shown.width, shown.height),
+        path=entry.value.get("path", ""),
+        pad=PAD,
+        says=tuple(entry.value.get("says", ())),
+    )
 
 
 @require_safe
