@@ -185,8 +185,12 @@ def test_too_long_a_line_is_asked_about() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["0.0 (14-ounce) can sweetened condensed milk", "0 g cake flour", "0 oz honey", "1 cup plus 0 tbsp honey"]
-)
+    "text",
+    [
+        "0.0 (14-ounce) can sweetened condensed milk", "0 g cake flour", "0 oz honey", "1 cup plus 0 tbsp honey",
+        "1 cup minus 1 cup honey", "101 kg honey",
+    ],
+)  # fmt: skip
 def test_nothing_is_no_amount(text: str) -> None:
     line = read_line(text)
     assert line.status is Status.ASK
