@@ -48,7 +48,7 @@ def test_nothing_asked_changes_nothing() -> None:
 def test_what_is_piped_is_part_of_its_tier_and_of_what_is_made() -> None:
     _, _, _, coating = plain()
     finish, dressed, _ = finished()
-    masses = finish.work.masses
+    masses = finish.masses
     for before, after in zip(coating.tiers, dressed.tiers, strict=True):
         own = sum(mass.on_cake_g.value for mass in masses if mass.tier == after.number)
         assert after.mass_g.value == pytest.approx(before.mass_g.value + own)

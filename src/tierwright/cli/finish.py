@@ -31,7 +31,7 @@ def finish(
         Path | None, typer.Option(help="The kitchen, TOML or JSON; kitchen.toml beside the commission if left out.")
     ] = None,
     templates: Annotated[
-        Path | None, typer.Option(help="Folder for the band templates at full size: one PDF, and one SVG a sheet.")
+        Path | None, typer.Option(help="Folder for bands and words at full size: one PDF, and one SVG a sheet.")
     ] = None,
     paper: Annotated[
         PaperChoice | None, typer.Option(help="Paper of the templates; that of the place if left out.")
@@ -58,7 +58,7 @@ def finish(
     if templates is not None:
         from tierwright.cli.report import print_lines
 
-        print_lines([""] + ([str(path) for path in written] or ["No band of this cake is cut by a template."]))
+        print_lines([""] + ([str(path) for path in written] or ["Nothing on this cake is cut or written by a template."]))
 
 
 def _write(dossier: Dossier, found: FinishWork, folder: Path, paper: PaperChoice | None) -> tuple[Path, ...]:

@@ -93,6 +93,11 @@ class FinishWork:
         return (*self.work.wares, *self.flowers.wares)
 
     @property
+    def masses(self) -> tuple[DecorMass, ...]:
+        """What it takes of formulas and bought coats, tier by tier."""
+        return (*self.work.masses, *(words.mass for words in self.inscriptions if words.mass is not None))
+
+    @property
     def minutes(self) -> Estimate:
         """Hands' time just before the day, flowers laid and words written; what is made ahead is left out. [min]"""
         result = self.work.minutes + self.flowers.laying_min
@@ -171,7 +176,7 @@ def finish_tiers(
     )
     work = work_finish(order)
     humidity = commission.venue.humidity
-    inscriptions, word_notes = inscribe(decor.lettering, surfaces, hues)
+    inscriptions, word_notes = inscribe(decor.lettering, surfaces, hues, order.stuffs)
     flowers = _laid(
         decor.flowers,
         surfaces,
@@ -184,7 +189,7 @@ def finish_tiers(
     )
     finish = FinishWork(surfaces=surfaces, work=work, flowers=flowers, tints=tints, inscriptions=inscriptions)
     notes = notes_of(order, work, commission.jurisdiction.value) + flower_notes(flowers) + tint_notes + word_notes
-    return finish, dressed(coating, work), notes
+    return finish, dressed(coating, work, finish.masses), notes
 
 
 @lru_cache(maxsize=64)
@@ -299,15 +304,15 @@ def _band_words(kind: str, motif: str | None) -> str:
     return f"{name} ({motif})" if motif else name
 
 
-def dressed(coating: Coating, work: Work) -> Coating:
+def dressed(coating: Coating, work: Work, added: Sequence[DecorMass]) -> Coating:
     """
     Return the coating with what the finish adds to it.
 
-    Every tier gains its piping, stripes, bands and drips as parts, so that whatever stands, keeps, is declared or
-    priced counts them; stripes take the place of the coat that was combed out for them.
+    Every tier gains what is ``added``: its piping, lettering, stripes, bands and drips as parts, so that whatever
+    stands, keeps, is declared or priced counts them; stripes take the place of the coat that was combed out for them.
     """
     masses: dict[int, list[DecorMass]] = defaultdict(list)
-    for mass in work.masses:
+    for mass in added:
         masses[mass.tier].append(mass)
     if not masses:
         return coating
@@ -315,7 +320,7 @@ def dressed(coating: Coating, work: Work) -> Coating:
     tiers = tuple(
         _dress(tier, masses.get(tier.number, []), removed.get(tier.number, NOTHING)) for tier in coating.tiers
     )
-    return replace(coating, tiers=tiers, needs=_needs(coating.needs, work.masses))
+    return replace(coating, tiers=tiers, needs=_needs(coating.needs, added))
 
 
 def _dress(tier: CoatedTier, added: Sequence[DecorMass], removed: Estimate) -> CoatedTier:
@@ -365,6 +370,7 @@ def _stuffs(commission: Commission, surfaces: Sequence[Surface]) -> dict[str, St
     decor = commission.decor
     named = [border.formula for border in decor.borders] + [texture.formula for texture in decor.textures]
     named += [band.formula for band in decor.bands] + [drip.formula for drip in decor.drips]
+    named += [words.formula for words in decor.lettering]
     keys = [surface.coat for surface in surfaces if surface.coat] + [key for key in named if key is not None]
     found: dict[str, Stuff] = {}
     for key in dict.fromkeys(keys):

@@ -10,6 +10,7 @@ from tierwright.finish.colour_wish import ColouredBatch, ColourMatch, mix_for, n
 from tierwright.finish.drips import WorkedDrip, drip_ml
 from tierwright.finish.inscriptions import Inscription, inscribe, letter_parts
 from tierwright.finish.laying import Flowers, LaidFlower, LaidGroup, flower_notes, flower_parts, lay_flowers
+from tierwright.finish.lettering_card import lettering_card
 from tierwright.finish.lettering_faces import FaceStyle, face
 from tierwright.finish.look import CutLetter, Look, Relief, Slab, look_of
 from tierwright.finish.look_flowers import Bloom, bloom_of
@@ -95,6 +96,7 @@ __all__ = [
     "lay_flowers",
     "learn_mixes",
     "letter_parts",
+    "lettering_card",
     "line_round",
     "look_of",
     "mix_for",

@@ -41,6 +41,10 @@ class Template:
         The part that laps over the other end, or nothing. [mm]
     width_mm, height_mm
         Of the box round it. [mm]
+    lines
+        Thin lines to lay it by. [mm]
+    letters, letters_mm
+        Outlines as one SVG path, y running down, and where its origin lies. [mm]
     """
 
     edge: tuple[Point, ...]
@@ -49,6 +53,9 @@ class Template:
     tab: tuple[Point, ...]
     width_mm: float
     height_mm: float
+    lines: tuple[tuple[Point, Point], ...] = ()
+    letters: str = ""
+    letters_mm: Point = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

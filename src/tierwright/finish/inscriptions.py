@@ -18,8 +18,11 @@ from tierwright.finish.lettering import (
     write_straight,
 )
 from tierwright.finish.lettering_faces import FaceStyle
-from tierwright.finish.model import SHEET, Placed, Point3, Surface
-from tierwright.finish.tables import time_of
+from tierwright.finish.model import SHEET, DecorMass, Placed, Point3, Surface
+from tierwright.finish.piping import line_of
+from tierwright.finish.stuff import Stuff
+from tierwright.finish.tables import amount, time_of
+from tierwright.ranges import times, with_losses
 from tierwright.shapes import Shape
 from tierwright.working import Basis, Estimate, Figure, Given, Notes, Question, Severity, Source
 
@@ -29,6 +32,9 @@ BOARD: Final = "#f7f4ec"
 MARGIN_MM: Final = 2.0
 """Room kept on either side of letters on a board. [mm] Common practice."""
 THICK_MM: Final = 1.5
+LINE: Final = Source(
+    basis=Basis.FROM_MEMORY, text="a line laid at the speed at which it leaves the tip, as for piped rows; see lettering"
+)
 WCAG: Final = Source(basis=Basis.PUBLISHED, text="W3C, WCAG 2.2 (2023), contrast ratio and large scale")
 
 
@@ -53,6 +59,10 @@ class Inscription:
         Opening of the tip, and the least height of a capital whose gaps it leaves open; 0 where no tip is named. [mm]
     colour
         ``#rrggbb``.
+    radius_mm
+        Of the line on which they stand round a board; 0 for a straight one. [mm]
+    mass
+        What they are piped of, with the tier that they stand on or beside; None where no tip is named.
     """
 
     number: int
@@ -64,6 +74,8 @@ class Inscription:
     tip_mm: float
     least_mm: float
     colour: str
+    radius_mm: float = 0.0
+    mass: DecorMass | None = None
 
     @property
     def minutes(self) -> Estimate:
@@ -72,7 +84,7 @@ class Inscription:
 
 
 def inscribe(
-    asked: Sequence[Lettering], surfaces: Sequence[Surface], hues: Mapping[str, str]
+    asked: Sequence[Lettering], surfaces: Sequence[Surface], hues: Mapping[str, str], stuffs: Mapping[str, Stuff]
 ) -> tuple[tuple[Inscription, ...], Notes]:
     """
     Lay out all words.
@@ -85,6 +97,8 @@ def inscribe(
         The coated tiers.
     hues
         Colours of the brief by its words, ``#rrggbb``.
+    stuffs
+        What they may be piped of, by its key.
     """
     tiers = {surface.tier: surface for surface in surfaces}
     made: list[Inscription] = []
@@ -95,17 +109,23 @@ def inscribe(
             questions.append(_stop(number, one, f"The cake has no tier {one.tier}.", "another tier"))
             continue
         try:
-            made.append(_written(number, one, surface, hues))
+            made.append(_written(number, one, surface, hues, stuffs))
         except (OutOfRange, UnknownName) as error:
             questions.append(_stop(number, one, f"{error}.", "fewer or smaller letters, or another place"))
+            continue
+        if one.tip and made[-1].mass is None:
+            questions.append(_no_stuff(number, one))
     questions += list(_doubts(made))
     return tuple(made), Notes(figures=tuple(_figures(made)), questions=tuple(questions))
 
 
-def _written(number: int, one: Lettering, surface: Surface, hues: Mapping[str, str]) -> Inscription:
+def _written(
+    number: int, one: Lettering, surface: Surface, hues: Mapping[str, str], stuffs: Mapping[str, Stuff]
+) -> Inscription:
     style = FaceStyle(one.style.value)
     size = size_for_capital(one.height, style)
     foot = one.foot if one.foot is not None else max(0.0, (surface.height_mm - one.height) / 2)
+    radius = 0.0
     ground = hues.get(one.ground or "", BOARD if one.place is LetterPlace.BOARD else surface.colour)
     match one.place:
         case LetterPlace.BAND:
@@ -118,7 +138,7 @@ def _written(number: int, one: Lettering, surface: Surface, hues: Mapping[str, s
             fit = 1.6 * min(surface.top.outline.extent_mm) / 2
             written = write_straight(one.text, size_mm=size, style=style, fit_mm=fit, middle_mm=(0.0, -one.height / 2))
         case LetterPlace.BOARD:
-            written = _on_board(one, surface, size, style)
+            written, radius = _on_board(one, surface, size, style)
     colour = hues.get(one.colour or "", DARK)
     return Inscription(
         number=number,
@@ -130,10 +150,30 @@ def _written(number: int, one: Lettering, surface: Surface, hues: Mapping[str, s
         tip_mm=one.tip or 0.0,
         least_mm=0.0 if one.tip is None else written.capital_mm * one.tip / written.narrowest_mm,
         colour=colour,
+        radius_mm=radius,
+        mass=_mass(written, one.tip, surface, stuffs.get(one.formula or surface.coat)),
     )
 
 
-def _on_board(one: Lettering, surface: Surface, size_mm: float, style: FaceStyle) -> Written:
+def _mass(written: Written, tip_mm: float | None, surface: Surface, stuff: Stuff | None) -> DecorMass | None:
+    """Weigh what is piped: every stroke one line of the tip."""
+    if tip_mm is None or stuff is None:
+        return None
+    volume, height = line_of(tip_mm, written.stroke_mm)
+    on_cake = times(volume, stuff.density_g_per_ml)
+    return DecorMass(
+        tier=surface.tier,
+        part="piping",
+        formula=stuff.key,
+        volume_ml=volume,
+        on_cake_g=on_cake,
+        to_make_g=with_losses(on_cake, amount("bowl_loss").value, amount("bag_loss").value),
+        thickness_mm=height,
+    )
+
+
+def _on_board(one: Lettering, surface: Surface, size_mm: float, style: FaceStyle) -> tuple[Written, float]:
+    """Return words on the board, and the radius of their line; 0 where it is straight. [mm]"""
     if surface.ground is None:
         raise OutOfRange("breadth of the board that shows", 0.0, one.height, 500.0, "mm", one.text)
     room = surface.ledge_mm - 2 * MARGIN_MM
@@ -142,16 +182,17 @@ def _on_board(one: Lettering, surface: Surface, size_mm: float, style: FaceStyle
     inner = surface.foot.reach_mm + surface.ledge_mm / 2
     if surface.foot.outline.shape is Shape.ROUND and surface.ground.outline.shape is Shape.ROUND:
         # Read along the near edge: the feet of the letters lie outward.
+        radius = inner + one.height / 2
         return write_on_arc(
-            one.text, size_mm=size_mm, radius_mm=inner + one.height / 2, style=style, reads=Reads.INWARD, most_deg=150.0
-        )
+            one.text, size_mm=size_mm, radius_mm=radius, style=style, reads=Reads.INWARD, most_deg=150.0
+        ), radius
     half = min(surface.ground.outline.extent_mm) / 2
     front = surface.foot.outline.extent_mm[1] / 2 + surface.foot.by_mm
     board = surface.ground.outline.extent_mm
     return write_straight(
         one.text, size_mm=size_mm, style=style, fit_mm=0.9 * board[0],
         middle_mm=(0.0, -(front + max(0.0, half - front) / 2) - one.height / 2),
-    )  # fmt: skip
+    ), 0.0  # fmt: skip
 
 
 def _lab(hue: str) -> Lab:
@@ -203,6 +244,25 @@ def _figures(made: Sequence[Inscription]) -> Iterable[Figure]:
             source=WCAG,
             sheet=SHEET,
         )
+        if words.mass is not None:
+            grams = words.mass.on_cake_g
+            yield Figure(
+                key=f"finish.lettering.{words.number}.g",
+                label=f"Mass of \N{LEFT DOUBLE QUOTATION MARK}{words.written.text}\N{RIGHT DOUBLE QUOTATION MARK}",
+                value=grams.value,
+                low=grams.low,
+                high=grams.high,
+                unit="g",
+                equation="breadth^2 x height ratio x fill x length of all strokes x density; a stroke of area A and "
+                "outline P is as long as the larger root of t^2 - P/2 t + A",
+                inputs=(
+                    Given(name="length of all strokes", value=words.written.stroke_mm, unit="mm"),
+                    Given(name="opening of the tip", value=words.tip_mm, unit="mm"),
+                    Given(name="volume", value=words.mass.volume_ml.value, unit="ml"),
+                ),
+                source=LINE,
+                sheet=SHEET,
+            )
 
 
 def _doubts(made: Sequence[Inscription]) -> Iterable[Question]:
@@ -228,6 +288,17 @@ def _doubts(made: Sequence[Inscription]) -> Iterable[Question]:
                 figure=f"{words.tip_mm:g} mm opening, {words.written.narrowest_mm:.1f} mm narrowest gap",
                 change=f"a tip of {words.written.narrowest_mm:.1f} mm, or capitals of {words.least_mm:.0f} mm",
             )
+
+
+def _no_stuff(number: int, one: Lettering) -> Question:
+    return Question(
+        key=f"finish.lettering.{number}.formula",
+        severity=Severity.ASK,
+        sheet=SHEET,
+        text=f"What is \N{LEFT DOUBLE QUOTATION MARK}{one.text}\N{RIGHT DOUBLE QUOTATION MARK} piped of?",
+        reason="Nothing is known of it that could be piped, so it has not been weighed.",
+        change="name a formula",
+    )
 
 
 def _stop(number: int, one: Lettering, reason: str, change: str) -> Question:

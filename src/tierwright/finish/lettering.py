@@ -6,7 +6,7 @@ Places are millimetres, x to the right and y away from the reader, as on a top o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import atan2, cos, degrees, pi, radians, sin
@@ -78,6 +78,8 @@ class Written:
         Breadth of the thinnest stroke, and of the narrowest gap that must stay open. [mm]
     is_mirrored
         Whether it is a template to be laid face down.
+    stroke_mm
+        Length of all strokes, drawn as one line each. [mm]
     """
 
     text: str
@@ -93,6 +95,7 @@ class Written:
     thinnest_mm: float
     narrowest_mm: float
     is_mirrored: bool
+    stroke_mm: float = 0.0
 
     def takes(self, tip_mm: float) -> bool:
         """Whether a line as broad as the tip's opening keeps every stroke and every gap. [mm]"""
@@ -255,6 +258,40 @@ def write_on_arc(
     return _written(text, found, size_mm, 0.0, placed, length, mirrored)
 
 
+def write_along(
+    text: str, *, size_mm: float, style: FaceStyle = FaceStyle.UPRIGHT, place: Callable[[float], tuple[Point, float]]
+) -> Written:
+    """
+    Write along any line, the middle of each letter's foot on it.
+
+    Parameters
+    ----------
+    text, size_mm, style
+        As for ``write_straight``.
+    place
+        Takes how far from the middle of the words a place lies, and returns the place and how far the line is turned
+        there against the clock. [mm], [rad]
+
+    Raises
+    ------
+    UnknownName
+        Characters that the font lacks; all are named.
+    OutOfRange
+        A size outside its range.
+    """
+    found, glyphs = _checked(text, size_mm, style)
+    advances = _advances(found, glyphs)
+    length = sum(advances) * size_mm
+    along = -length / 2
+    placed = []
+    for glyph, advance in zip(glyphs, advances, strict=True):
+        wide = glyph.advance * size_mm
+        (x, y), turn = place(along + wide / 2)
+        placed.append((glyph, (x - wide / 2 * cos(turn), y - wide / 2 * sin(turn)), turn, advance * size_mm))
+        along += advance * size_mm
+    return _written(text, found, size_mm, 0.0, placed, length, False)
+
+
 def write_round(
     text: str,
     *,
@@ -402,4 +439,5 @@ def _written(
         thinnest_mm=min((glyph.thinnest for glyph in inked), default=0.0) * size_mm,
         narrowest_mm=min((glyph.narrowest for glyph in inked), default=0.0) * size_mm,
         is_mirrored=mirrored,
+        stroke_mm=sum(glyph.stroke for glyph in inked) * size_mm,
     )

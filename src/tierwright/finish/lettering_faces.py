@@ -12,6 +12,7 @@ from enum import StrEnum
 from functools import cache, cached_property
 from importlib.resources import files
 from io import BytesIO
+from math import sqrt
 from typing import Any, Final
 
 import shapely
@@ -139,6 +140,12 @@ class Glyph:
         return shape.difference(shapely.union_all([ring.buffer(0) for ring in holes])) if holes else shape
 
     @cached_property
+    def stroke(self) -> float:
+        """Length of its strokes, each of its parts taken as one stroke of one breadth. [size]"""
+        parts = [part for part in shapely.get_parts(self.shape).tolist() if isinstance(part, Polygon)]
+        return sum(stroke_of(part.area, part.length) for part in parts)
+
+    @cached_property
     def thinnest(self) -> float:
         """Breadth at which it first falls apart or loses a stroke when it is made thinner all round. [size]"""
         return _breaks_at(self.shape, -1.0)
@@ -147,6 +154,30 @@ class Glyph:
     def narrowest(self) -> float:
         """Breadth of line that first closes a gap in it when it is made fatter all round. [size]"""
         return _breaks_at(self.shape, 1.0)
+
+
+def stroke_of(area: float, outline: float) -> float:
+    """
+    Length of a stroke of which the area and the length of the outline are known.
+
+    Parameters
+    ----------
+    area, outline
+        In a unit squared, and in that unit. [any]
+
+    Returns
+    -------
+    length
+        In that unit. [any]
+
+    Notes
+    -----
+    A stroke of length l and one breadth b has ``l b = area`` and, both its ends counted, ``l + b = outline / 2``: l is
+    the larger root of ``t**2 - outline / 2 t + area``. A dot, for which there is no root, counts as a quarter of
+    its outline. A closed ring has no ends and is found shorter by about its breadth.
+    """
+    half = outline / 2
+    return (half + sqrt(max(0.0, half * half - 4 * area))) / 2
 
 
 def _breaks_at(shape: BaseGeometry, way: float) -> float:

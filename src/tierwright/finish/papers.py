@@ -175,7 +175,14 @@ def _sheet(
         _outline(template.edge, window.put, 'stroke-width="0.4"', f"edge-{key}"),
         *(line(window.put(a), window.put(b), 'stroke-width="0.2" stroke-dasharray="2 1.5"') for a, b in template.folds),
         *(line(window.put(a), window.put(b), 'stroke-width="0.25"') for a, b in template.repeats),
+        *(line(window.put(a), window.put(b), 'stroke-width="0.12"') for a, b in template.lines),
     ]
+    if template.letters:
+        x, y = window.put(template.letters_mm)
+        move = f"translate({number(x)} {number(y)})"
+        body.append(
+            f'<path id="letters-{key}" d="{template.letters}" transform="{move}" fill="none" stroke-width="0.25"/>'
+        )
     if template.tab:
         body.append(_outline(template.tab, window.put, 'stroke-width="0.25" stroke-dasharray="1 1"', f"tab-{key}"))
     for count, (a, b) in enumerate(template.repeats[:-1] if len(template.repeats) > 2 else (), start=1):

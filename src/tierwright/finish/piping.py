@@ -230,6 +230,17 @@ def _volume_ml(kind: BorderKind, piece: Piece, width: Estimate, parted: Closed, 
     return times(power(width, 2), piece.height, piece.fill) * (run / MM3_PER_ML)
 
 
+def line_of(tip_mm: float, run_mm: float) -> tuple[Estimate, Estimate]:
+    """
+    Return the volume and the height of a piped line, from its tip's opening and its length. [ml], [mm]
+
+    ``breadth^2 x height ratio x fill x length``, as for a row of one line.
+    """
+    piece = pieces()["line"]
+    width = piece.width * tip_mm
+    return times(power(width, 2), piece.height, piece.fill) * (run_mm / MM3_PER_ML), times(width, piece.height)
+
+
 def _labour(border: Border, surface: Surface, piece: Piece, parted: Closed) -> tuple[Labour, ...]:
     ready = time_of("row_set_up")
     count = parted.length_mm / TIMED_LINE_MM if border.kind is BorderKind.LINE else float(parted.count)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from tierwright.brief.decor import BandKind, BorderKind, PaintWay, TextureKind
+from tierwright.brief.decor import BandKind, BorderKind, LetterPlace, PaintWay, TextureKind
 from tierwright.dossier import Dossier, FinishWork
 from tierwright.drawings import INK_ON_PAPER, Ink
 from tierwright.finish import (
@@ -18,6 +18,7 @@ from tierwright.finish import (
     WorkedLeaf,
     WorkedPaint,
     WorkedTexture,
+    lettering_card,
     template_sheets,
 )
 from tierwright.sheets.finish_drawing import from_above, unrolled_side
@@ -104,7 +105,7 @@ def _at_full_size(sheets: tuple[TemplateSheet, ...]) -> list[Json]:
 
 
 def sheets_of(finish: FinishWork, paper: Paper) -> tuple[TemplateSheet, ...]:
-    """Return the templates of all bands at full size, sheet by sheet."""
+    """Return the templates of all bands, and the cards for all words, at full size, sheet by sheet."""
     names = {surface.tier: surface.name for surface in finish.surfaces}
     found: list[TemplateSheet] = []
     for number, band in enumerate(finish.work.bands, start=1):
@@ -119,6 +120,17 @@ def sheets_of(finish: FinishWork, paper: Paper) -> tuple[TemplateSheet, ...]:
         title = f"{name[:1].upper()}{name[1:]}: {band.round_mm:.1f} mm round{closed}"
         alt = f"Template of the {name}, full size, laid flat: {band.height_mm:g} mm high{closed}."
         found += template_sheets(band.template, key=f"band-{number}", title=title, alt=alt, paper=TEMPLATE_PAPER[paper])
+    for words in finish.inscriptions:
+        where = {LetterPlace.BOARD: "board", LetterPlace.TOP: "top"}.get(words.place)
+        where = where or f"{names[words.tier]} tier, its foot {words.foot_mm:.1f} mm up"
+        text = f"\N{LEFT DOUBLE QUOTATION MARK}{words.written.text}\N{RIGHT DOUBLE QUOTATION MARK}"
+        tip = f", tip {words.tip_mm:g} mm" if words.tip_mm else ""
+        title = f"{text} on the {where}: {words.written.length_mm:.1f} mm long{tip}"
+        alt = f"Card for {text}, full size: capitals {words.written.capital_mm:.1f} mm high, on the {where}."
+        found += template_sheets(
+            lettering_card(words, finish.surfaces), key=f"words-{words.number}", title=title, alt=alt,
+            paper=TEMPLATE_PAPER[paper],
+        )  # fmt: skip
     return tuple(found)
 
 
@@ -139,7 +151,7 @@ def _mass(estimate: Estimate, display: Display) -> list[Json]:
 def _ready(finish: FinishWork, formulas: Mapping[str, str], display: Display) -> list[Json]:
     work = finish.work
     made: dict[str, tuple[Estimate, list[str]]] = {}
-    for mass in work.masses:
+    for mass in finish.masses:
         grams, uses = made.get(mass.formula, (NOTHING, []))
         made[mass.formula] = (grams + mass.to_make_g, [*uses, mass.part])
     rows: list[Json] = [
@@ -316,6 +328,10 @@ def _letters(finish: FinishWork, display: Display) -> list[Json]:
         ]
         if words.tip_mm:
             facts.append(["tip", f"{words.tip_mm:g} mm"])
+        if words.mass is not None:
+            grams = words.mass.on_cake_g
+            weighs = f"{grams.value:.1f} g, likely {grams.low:.1f} to {grams.high:.1f} g"
+            facts.append(["in one line of", f"{written.stroke_mm / 1000:.2f} m; it weighs {weighs}"])
         found.append(
             {
                 "title": f"\N{LEFT DOUBLE QUOTATION MARK}{written.text}\N{RIGHT DOUBLE QUOTATION MARK}",
