@@ -42,7 +42,11 @@ def discreet(dossier: Dossier, *, prices: bool, health: bool) -> Dossier:
         commission = commission.model_copy(update={"budget": None})
     if not health:
         named = tuple(allergy.allergen.casefold() for allergy in commission.allergies)
-        notes = replace(notes, questions=tuple(one for one in notes.questions if not _of_health(one, named)))
+        notes = replace(
+            notes,
+            questions=tuple(one for one in notes.questions if not _of_health(one, named)),
+            assumptions=tuple(one for one in notes.assumptions if not _names(f"{one.text} {one.value}", named)),
+        )
         commission = commission.model_copy(update={"allergies": (), "diets": ()})
     return replace(dossier, notes=notes, commission=commission)
 
@@ -52,5 +56,9 @@ def _of_money(key: str, sheet: str = "") -> bool:
 
 
 def _of_health(question: Question, named: tuple[str, ...]) -> bool:
-    said = f"{question.text} {question.reason} {question.figure} {question.change}".casefold()
-    return question.key.startswith(HEALTH_KEYS) or any(name in said for name in named)
+    said = f"{question.text} {question.reason} {question.figure} {question.change}"
+    return question.key.startswith(HEALTH_KEYS) or _names(said, named)
+
+
+def _names(said: str, named: tuple[str, ...]) -> bool:
+    return any(name in said.casefold() for name in named)

@@ -221,8 +221,7 @@ class Desk:
         """Every open question that this person may see, most serious first."""
         found = self.dossier.notes.questions
         if not self.door.membership.may_see_health:
-            named = tuple(allergy.allergen.casefold() for allergy in self.brief.allergies)
-            found = tuple(question for question in found if not speaks_of_health(question, named))
+            found = tuple(question for question in found if not speaks_of_health(question, self._named))
         return tuple(question for question in found if self._open(question.sheet))
 
     @cached_property
@@ -232,8 +231,12 @@ class Desk:
 
     @cached_property
     def assumptions(self) -> tuple[Assumption, ...]:
-        """Every default that was used."""
-        return tuple(assumed for assumed in self.dossier.notes.assumptions if self._priced(assumed.key))
+        """Every default that was used, as this person may read it."""
+        used = tuple(assumed for assumed in self.dossier.notes.assumptions if self._priced(assumed.key))
+        if self.door.membership.may_see_health:
+            return used
+        named = self._named
+        return tuple(one for one in used if not any(name in f"{one.text} {one.value}".casefold() for name in named))
 
     @cached_property
     def sheets(self) -> tuple[Sheet, ...]:
@@ -268,6 +271,11 @@ class Desk:
     def asked(self) -> int:
         """How many questions have to be answered, notes left out."""
         return sum(1 for question in self.questions if question.severity >= Severity.ASK)
+
+    @property
+    def _named(self) -> tuple[str, ...]:
+        """What guests react to, as a text may name it."""
+        return tuple(allergy.allergen.casefold() for allergy in self.brief.allergies)
 
     def admits(self, sheet: Sheet) -> bool:
         """Say whether a sheet is open to this person."""
