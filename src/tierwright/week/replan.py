@@ -21,6 +21,8 @@ SOON = 6 * 60 // STEP_MIN
 """How long after a breach of a resource its users count as hit. [step]"""
 DAY = 24 * 60 // STEP_MIN
 """How far ahead tasks are freed that use what the lost ones need. [step]"""
+SHORT, LONG = 0.5, 6.0
+"""Shares of the effort for a look at whole commissions, and for the last one at all of them. [-]"""
 TIGHTER = 3
 """How often a plan that had to be loosened much is tightened. [-]"""
 
@@ -363,12 +365,15 @@ def _widely(
     others = sorted(
         (job for job in problem.jobs if job not in jobs), key=lambda job: (abs(due(problem, job) - centre), job)
     )
-    for count in dict.fromkeys(min(count, len(others)) for count in (2, 5, len(others))):
-        free = jobs | frozenset(others[:count]) | {""}
-        search = engine.improve(free, old, None, effort * (1 if count < len(others) else 6))
+    # A short look at each, since a first plan is soon found or soon refuted; only then a long one at everything.
+    shares = {min(count, len(others)): SHORT for count in (2, 5, len(others))}
+    for count, share in (*shares.items(), (len(others), LONG)):
+        search = engine.improve(jobs | frozenset(others[:count]) | {""}, old, None, effort * share)
         if search.plan is not None and search.outcome is not Outcome.IMPOSSIBLE:
             *_, own = _circles(problem, old, hit, now)
-            return _tightened(engine, problem, old, search.plan, own, effort)
+            return _tightened(engine, problem, old, search.plan, own, effort * SHORT)
+        if search.outcome is Outcome.IMPOSSIBLE and count == len(others):
+            break
     return None
 
 
