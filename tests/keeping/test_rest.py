@@ -236,6 +236,10 @@ def test_keepsakes_follow_their_fillings() -> None:
     custard = keepsake("top", (assess(SPONGE), assess(replace(CURD, kind="pastry_cream"))), None, 4.0)
     assert custard.keepable is Keepable.NO
     assert custard.best_within_days == 0
+    # A tier keeps as long as what keeps least in it: 60 days for the curd, 90 for the layers, 365 for jam (the table).
+    assert (jam.best_within_days, curd.best_within_days) == (90, 60)
+    assert jam.because == "everything in it stands freezing"
+    assert "thaw in the fridge and stir" in curd.because
 
 
 def test_chocolate_is_traced_to_its_parts() -> None:
@@ -260,7 +264,9 @@ def test_free_from_goes_first_and_nuts_last_without_a_clean_down() -> None:
     )
     assert [one.key for one in steps] == ["vegan", "vanilla", "praline"]
     assert all(not one.clean_before for one in steps)
-    assert steps[2].box_before
+    assert [one.box_before for one in steps] == [False, True, True], "boxed before milk or nuts are opened"
+    nobody_minds = order_of_work([made("vanilla", MILK), made("praline", HAZEL)])
+    assert not any(one.box_before for one in nobody_minds)
 
 
 def test_what_is_unknown_dirties_and_does_not_excuse() -> None:
