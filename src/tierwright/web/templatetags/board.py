@@ -9,7 +9,8 @@ from typing import Any
 from django import template
 from django.conf import settings
 from django.contrib.staticfiles import finders
-from django.template import defaultfilters
+from django.template import Context, defaultfilters
+from django.template.base import Parser, Token
 from django.templatetags.static import static
 from django.urls import NoReverseMatch
 from django.utils.html import format_html
@@ -22,6 +23,7 @@ from tierwright.web.addresses import address
 from tierwright.web.dates import as_written
 from tierwright.web.frame.desk import Desk
 from tierwright.web.frame.moved import said, span_of
+from tierwright.web.room_words import told, told_in
 from tierwright.web.sheet import sheets
 from tierwright.working import Figure
 
@@ -54,6 +56,26 @@ def in_english() -> SafeString:
     WCAG 2.2, success criterion 3.1.2, Language of Parts.
     """
     return mark_safe("" if (get_language() or "en").startswith("en") else ' lang="en"')
+
+
+register.simple_tag(told)
+
+
+class _InRoomWords(template.Node):
+    def __init__(self, inside: template.NodeList) -> None:
+        self._inside = inside
+
+    def render(self, context: Context) -> SafeString:
+        """Render what stands inside, and put what the rooms say in it into the page's language."""
+        return mark_safe(told_in(self._inside.render(context)))
+
+
+@register.tag
+def roomwords(parser: Parser, _token: Token) -> _InRoomWords:
+    """Put what the rooms say, up to ``endroomwords``, into the page's language."""
+    inside = parser.parse(("endroomwords",))
+    parser.delete_first_token()
+    return _InRoomWords(inside)
 
 
 @register.filter(name="date", expects_localtime=True, is_safe=False)
