@@ -277,7 +277,7 @@ def _material(material: Material, colour: dict[str, Any]) -> dict[str, Any]:
     match material:
         case Material.METAL:
             inner: dict[str, Any] = {
-                "type": "principled", "base_color": colour, "metallic": 0.55, "roughness": 0.28, "specular": 0.7,
+                "type": "principled", "base_color": colour, "metallic": 0.3, "roughness": 0.25, "specular": 0.8,
             }  # fmt: skip
         case Material.BOARD:
             inner = {"type": "principled", "base_color": colour, "roughness": 0.35, "specular": 0.4}

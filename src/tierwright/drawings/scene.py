@@ -242,9 +242,7 @@ def _flowering(placed: Iterable[Placed], fine: Fineness, seed: int) -> Iterable[
             places[bloom, "eye"].append(places[bloom, "petals"][-1])
             colours[bloom, "eye"].append(mixed(EYES[bloom], *SUGAR) if state == "sugared" else EYES[bloom])
     for (bloom, part), some in places.items():
-        mesh = (
-            pieces.flower(bloom, sparing=fine.sparing) if part == "petals" else pieces.eye(bloom, sparing=fine.sparing)
-        )
+        mesh = pieces.flower(bloom, fine.petal) if part == "petals" else pieces.eye(bloom, sparing=fine.sparing)
         assert mesh is not None
         yield Model(
             name=f"{bloom.value} {part}", mesh=mesh, material=Material.PETAL, places=np.array(some),

@@ -16,6 +16,8 @@ from tierwright.drawings.scene_mesh import Mesh, Numbers, grid_of, joined
 from tierwright.finish import Bloom, FaceStyle, face
 
 RIDGES: Final = 7
+TIP: Final = 1.5
+"""How much closer together points of a petal lie towards its tip. [-] By eye."""
 LETTER_CORNER: Final = 0.004
 """How far the outline of a letter may be straightened. [size of type]"""
 
@@ -73,8 +75,8 @@ def rosette(*, sparing: bool = False) -> Mesh:
 
 def _any_petal(
     turn_deg: float, *, length: float, wide: float, start: float = 0.04, low: float = 0.1, rise: float = 0.3,
-    cup: float = 0.1, curl: float = 0.0, shade: float = 1.0, heart: float = 0.55, blunt: float = 0.5, fine: int = 7,
-    sparing: bool = False,
+    cup: float = 0.1, curl: float = 0.0, shade: float = 1.0, heart: float = 0.55, blunt: float = 0.5,
+    cut: tuple[int, int] = (7, 5),
 ) -> Mesh:  # fmt: skip
     """
     Return one petal: from near the middle outward, cupped across, curled at its tip.
@@ -84,8 +86,9 @@ def _any_petal(
     turn = radians(turn_deg)
     ahead, across = np.array([cos(turn), sin(turn), 0.0]), np.array([-sin(turn), cos(turn), 0.0])
     rows, tints = [], []
-    sides = np.linspace(-1.0, 1.0, 3 if sparing else 5)
-    for share in np.linspace(0.0, 1.0, 4 if sparing else fine):
+    sides = np.linspace(-1.0, 1.0, cut[1])
+    # Closer together towards the tip, so that it comes out round.
+    for share in 1 - np.linspace(1.0, 0.0, cut[0]) ** TIP:
         breadth = wide / 2 * (sin(pi * min(1.0, 0.12 + 0.88 * share**0.75)) ** blunt)
         at = start + length * share
         level = low + rise * sin(share * pi / 2) - curl * max(0.0, share - 0.55) ** 2 * 4
@@ -110,9 +113,9 @@ def _scaled(parts: list[Mesh], across: float = 1.0) -> Mesh:
 
 
 @lru_cache(maxsize=16)
-def flower(bloom: Bloom, *, sparing: bool = False) -> Mesh:
-    """Return the petals of a flower, or a leaf, in shades of one colour."""
-    _petal = partial(_any_petal, sparing=sparing)
+def flower(bloom: Bloom, cut: tuple[int, int] = (7, 5)) -> Mesh:
+    """Return the petals of a flower, or a leaf, in shades of one colour, cut in so many points along and across."""
+    _petal = partial(_any_petal, cut=cut)
     match bloom:
         case Bloom.CUPPED:
             parts = []
@@ -131,7 +134,7 @@ def flower(bloom: Bloom, *, sparing: bool = False) -> Mesh:
         case Bloom.RAYS:
             parts = [
                 _petal(360 * i / 18, length=0.42, wide=0.15, start=0.08, low=0.3 + 0.06 * (i % 2), rise=0.12, cup=0.05,
-                       shade=0.9 + 0.1 * (i % 2), heart=0.7, blunt=0.6, fine=5)
+                       shade=0.9 + 0.1 * (i % 2), heart=0.7, blunt=0.6)
                 for i in range(18)
             ]  # fmt: skip
             return _scaled(parts)
