@@ -36,6 +36,11 @@ BRIEFS = 10
 """Different cakes that the people work on: as many as are worked through before the clock runs."""
 
 
+def lowest(number: int) -> int:
+    """Return how few come to the supper that a person works on."""
+    return 60 + 6 * (number % BRIEFS)
+
+
 def fill(commissions: int, people: int = 0) -> tuple[int, int, list[int]]:
     """
     Load the example and many commissions beside it.
@@ -82,7 +87,7 @@ def fill(commissions: int, people: int = 0) -> tuple[int, int, list[int]]:
     door = Door(membership=Membership.objects.get(kitchen=kitchen, user=maker), user=maker)
     tried = []
     for number in range(min(people, BRIEFS)):
-        low = 60 + 6 * number
+        low = lowest(number)
         brief = read.tried.brief | {"title": f"Supper for {low}"}
         brief["guests"] = brief["guests"] | {"invited": low + 10, "attending": f"{low} to {low + 8}"}
         tried.append(work_through(brief, read.kitchen, set()))
@@ -167,6 +172,7 @@ class Person(threading.Thread):
     def __init__(self, number: int, kitchen: int, commission: int, until: float, pause_s: float, port: int) -> None:
         super().__init__(daemon=True)
         self.port = port
+        self.low = lowest(number)
         self.drawn = random.Random(number)
         self.board, self.base = f"/k/{kitchen}/", f"/k/{kitchen}/c/{commission}/"
         self.until, self.pause_s = until, pause_s
@@ -200,11 +206,12 @@ class Person(threading.Thread):
             self._timed("page", "POST", url, fields | {"do": "drop"})
 
     def _change(self) -> tuple[str, str, str]:
-        low = self.drawn.randrange(60, 118)
+        # Never more than are invited to this person's supper: that would be asked about, and rightly not kept.
+        low, share = self.drawn.randrange(self.low - 12, self.low + 2), self.drawn.randrange(40, 92)
         return self.drawn.choice(
             (
                 (f"{self.base}sheet/tiers/change/guests/", "guests.attending", f"{low} to {low + 8}"),
-                (f"{self.base}sheet/tiers/change/guests/", "guests.eating_cake", f"{low - 20} to {low - 12} %"),
+                (f"{self.base}sheet/tiers/change/guests/", "guests.eating_cake", f"{share} to {share + 8} %"),
                 (f"{self.base}sheet/tiers/change/day/", "day.handover", f"{self.drawn.randrange(15, 19)}:15"),
                 (f"{self.base}sheet/tiers/change/cake/", "cake.filling_depth", f"{self.drawn.randrange(5, 12)} mm"),
             )

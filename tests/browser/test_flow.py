@@ -78,8 +78,8 @@ def test_typing_survives_a_reload_the_way_back_and_a_lost_network(open_page: Ope
     expect(invited).to_have_value("131")
     # The network goes: what is typed now reaches nobody, and is still there after the reload that follows.
     page.context.set_offline(True)
-    invited.fill("132")
-    page.wait_for_timeout(900)
+    with page.expect_event("requestfailed"):
+        invited.fill("132")
     page.context.set_offline(False)
     page.reload()
     expect(invited).to_have_value("132")
