@@ -138,7 +138,9 @@ class Shade {
   }
 }
 
-const COARSEST = 0.7;
+// Fewer points than these are not shown: across, and for each point of the page.
+const FEWEST = 230;
+const COARSEST = 0.5;
 const SLOW_MS = 36;
 const HERE = [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0];
 
@@ -299,8 +301,9 @@ async function begin(slow) {
     const middling = spans.sort((a, b) => a - b)[6];
     spans.length = 0;
     canvas.dataset.span = middling.toFixed(1);
-    if (middling > SLOW_MS && ratio > COARSEST) {
-      ratio = Math.max(COARSEST, ratio * (middling > 50 ? 0.7 : 0.85));
+    const least = Math.min(1, Math.max(COARSEST, FEWEST / canvas.parentElement.clientWidth));
+    if (middling > SLOW_MS && ratio > least) {
+      ratio = Math.max(least, ratio * (middling > 50 ? 0.7 : 0.85));
       size();
     }
   };
