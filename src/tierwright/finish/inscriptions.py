@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, pi, sin
 from typing import Final
 
@@ -33,7 +34,8 @@ MARGIN_MM: Final = 2.0
 """Room kept on either side of letters on a board. [mm] Common practice."""
 THICK_MM: Final = 1.5
 LINE: Final = Source(
-    basis=Basis.FROM_MEMORY, text="a line laid at the speed at which it leaves the tip, as for piped rows; see lettering"
+    basis=Basis.FROM_MEMORY,
+    text="a line laid at the speed at which it leaves the tip, as for piped rows; see lettering",
 )
 WCAG: Final = Source(basis=Basis.PUBLISHED, text="W3C, WCAG 2.2 (2023), contrast ratio and large scale")
 
@@ -81,6 +83,11 @@ class Inscription:
     def minutes(self) -> Estimate:
         """Hands' time to write it. [min]"""
         return time_of("letters").minutes * len([one for one in self.written.letters if one.letter.strip()])
+
+
+# A change of the hour or of the guests leaves the words as they are: the same line is set once.
+_on_arc = lru_cache(maxsize=64)(write_on_arc)
+_straight = lru_cache(maxsize=64)(write_straight)
 
 
 def inscribe(
@@ -131,12 +138,12 @@ def _written(
         case LetterPlace.BAND:
             if foot + one.height > surface.height_mm:
                 raise OutOfRange("upper edge of the letters", foot + one.height, 0.0, surface.height_mm, "mm", one.text)
-            written = write_straight(one.text, size_mm=size, style=style, fit_mm=surface.side.length_at(foot) / 2)
+            written = _straight(one.text, size_mm=size, style=style, fit_mm=surface.side.length_at(foot) / 2)
         case LetterPlace.TOP:
             if surface.above is not None:
                 raise OutOfRange("height of letters on a top that carries a tier", one.height, 0.0, 0.0, "mm", one.text)
             fit = 1.6 * min(surface.top.outline.extent_mm) / 2
-            written = write_straight(one.text, size_mm=size, style=style, fit_mm=fit, middle_mm=(0.0, -one.height / 2))
+            written = _straight(one.text, size_mm=size, style=style, fit_mm=fit, middle_mm=(0.0, -one.height / 2))
         case LetterPlace.BOARD:
             written, radius = _on_board(one, surface, size, style)
     colour = hues.get(one.colour or "", DARK)
@@ -183,13 +190,13 @@ def _on_board(one: Lettering, surface: Surface, size_mm: float, style: FaceStyle
     if surface.foot.outline.shape is Shape.ROUND and surface.ground.outline.shape is Shape.ROUND:
         # Read along the near edge: the feet of the letters lie outward.
         radius = inner + one.height / 2
-        return write_on_arc(
+        return _on_arc(
             one.text, size_mm=size_mm, radius_mm=radius, style=style, reads=Reads.INWARD, most_deg=150.0
         ), radius
     half = min(surface.ground.outline.extent_mm) / 2
     front = surface.foot.outline.extent_mm[1] / 2 + surface.foot.by_mm
     board = surface.ground.outline.extent_mm
-    return write_straight(
+    return _straight(
         one.text, size_mm=size_mm, style=style, fit_mm=0.9 * board[0],
         middle_mm=(0.0, -(front + max(0.0, half - front) / 2) - one.height / 2),
     ), 0.0  # fmt: skip
