@@ -12,6 +12,7 @@ from tests.web.conftest import PASSWORD, Cast
 
 from tierwright.web.access import Admits
 from tierwright.web.models import Audit, Commission
+from tierwright.web.prints import making
 
 FILLED = {
     "number": 1,
@@ -85,6 +86,12 @@ def any_address(route: str, pattern: URLPattern, cast: Cast) -> str:
         except NoReverseMatch:
             continue
     raise AssertionError(f"no value fits {route}")
+
+
+@pytest.fixture(autouse=True)
+def _press_at_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is printed is looked at elsewhere; here it matters who gets it."""
+    monkeypatch.setattr(making, "render_pdf", lambda _pages, _book: b"%PDF-")
 
 
 def test_no_address_of_a_kitchen_is_forgotten(cast: Cast) -> None:
