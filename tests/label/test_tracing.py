@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -22,8 +23,10 @@ from tierwright.label import (
     allergen_list,
     label_cake,
 )
-from tierwright.label.tracing import by_ingredient, know
+from tierwright.label.tracing import _piece, by_ingredient, know
 from tierwright.larder import Allergen, Answer, ingredient, ingredients
+from tierwright.larder import Component as Piece
+from tierwright.units import English
 
 KEYS = sorted(ingredients())
 PLACES = list(Jurisdiction)
@@ -233,3 +236,28 @@ def test_fourteen_groups_and_nine() -> None:
     assert len({entry.group for entry in allergen_list(Jurisdiction.EU).values()}) == 14
     nine = {entry.group for entry in allergen_list(Jurisdiction.US).values() if entry.in_statement}
     assert len(nine) == 9
+
+
+@pytest.mark.parametrize(("grams", "mark"), [(0.0, Presence.NOT_DECLARED), (0.2, Presence.PRESENT)])
+def test_a_pinch_is_declared_like_a_pound(grams: float, mark: Presence) -> None:
+    # Regulation (EU) No 1169/2011, article 9(1)(c): any ingredient that is used and still there; no least amount.
+    plain = order_of([["white_sugar", "almonds"]], [[0]])
+    used = (Used(ingredient="white_sugar", grams=100.0), Used(ingredient="almonds", grams=grams))
+    label = label_cake(replace(plain, components=(replace(plain.components[0], used=used),))).units[0]
+    assert label.mark(Allergen.ALMOND) is mark
+
+
+def test_a_compound_is_no_more_vegan_than_its_certain_parts_and_no_less_than_all_of_them() -> None:
+    settled = {Answer.YES: 0, Answer.NO: 0}
+    for key, item in ingredients().items():
+        parts = [(piece, know(piece.key, {}).vegan) for piece in item.components]
+        if any(answer is Answer.NO and not piece.ask for piece, answer in parts):
+            assert know(key, {}).vegan is Answer.NO, key
+            settled[Answer.NO] += 1
+        elif parts and item.vegan is Answer.YES and all(answer is Answer.YES for _, answer in parts):
+            assert know(key, {}).vegan is Answer.YES, key
+            settled[Answer.YES] += 1
+    assert min(settled.values()) > 0
+    # Butter that is certainly in it settles a part; butter that may be in it leaves a question.
+    for ask, answer in ((False, Answer.NO), (True, Answer.ASK)):
+        assert _piece(Piece(key="unsalted_butter", share=0.1, ask=ask), {}, English.UK, "x")[1] is answer
