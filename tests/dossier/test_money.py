@@ -46,7 +46,7 @@ def plan_of(dossier: Dossier, today: date | None = None) -> PurchasePlan:
 def priced(dossier: Dossier, own_times: Mapping[str, OwnTimes] | None = None) -> Priced:
     return price_stage(
         dossier.commission, dossier.kitchen, dossier.sizing, dossier.formulas, dossier.coating, plan_of(dossier),
-        own_times=own_times,
+        finish=dossier.finish, own_times=own_times,
     )  # fmt: skip
 
 
