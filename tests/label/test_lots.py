@@ -53,6 +53,18 @@ def test_only_commissions_that_use_it_are_touched() -> None:
     assert any(change.what == "statement" and change.after == "May contain: hazelnuts." for change in changes)
 
 
+def test_what_is_worse_comes_first_over_all_commissions_and_its_way_is_told() -> None:
+    changes = recheck({"one": order("dark_chocolate_60"), "two": order("dark_chocolate_60")}, (OLD,), (NEW,))
+    worse = [change.is_worse for change in changes]
+    assert worse == sorted(worse, reverse=True)
+    assert {change.commission for change in changes if change.is_worse} == {"one", "two"}
+    # Soy was told by the old packet and still is by the new; hazelnut is what the new one adds.
+    ways = [change for change in changes if change.what == "way"]
+    assert {change.before for change in ways} == {""}
+    assert all("hazelnuts: may contain" in change.after and change.after.endswith("lot A2") for change in ways)
+    assert {(change.commission, change.unit) for change in ways} >= {("one", "tier.1"), ("two", "tier.1")}
+
+
 def test_a_part_of_a_compound_counts_as_used() -> None:
     icing_sugar = BrandLot(ingredient="powdered_sugar", lot="G", may_contain=(Allergen.WHEAT,))
     changes = recheck({"one": order("royal_icing")}, (), (icing_sugar,))

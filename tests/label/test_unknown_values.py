@@ -43,6 +43,14 @@ def test_a_part_is_no_more_than_its_whole() -> None:
     assert half["trans_g"] == (0.0, pytest.approx(12.0))
 
 
+def test_what_one_part_leaves_open_stays_open_in_the_whole() -> None:
+    read = BrandLot(ingredient="plain_flour", lot="A", composition=SILENT)
+    silent, known = content(coat(50.0), {"plain_flour": (read,)}), content(coat(50.0), {})
+    found = {one.nutrient: one for one in amounts([(silent, 60.0), (known, 40.0)], US)}
+    assert found["cholesterol_mg"].high is None
+    assert found["cholesterol_mg"].missing == ("plain_flour",)
+
+
 def test_without_fat_there_is_nothing_that_goes_with_fat() -> None:
     found = bounds(replace(SILENT, fat_g=0.0, carbohydrate_g=82.0))
     assert found["cholesterol_mg"] == found["saturated_g"] == found["trans_g"] == (0.0, 0.0)
