@@ -226,7 +226,7 @@ class Engine:
 
         ``pins`` hold more of their tasks than are held anyway.
         """
-        built = build(self.problem, jobs, held, (*self.pins, *pins), self.narrowed)
+        built = build(self.problem, jobs, held, (*pins, *self.pins), self.narrowed)  # the last of two pins holds
         best = known
         overtime_bound: int | None = 0
         if built.rests:

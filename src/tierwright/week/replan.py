@@ -151,7 +151,7 @@ def _replan(
     usable = replace(
         old, placed=tuple(item for item in old.placed if item.task in problem.task and item.task not in repeated)
     )
-    hit = _hit(problem, usable, repeated, now)
+    hit = _hit(problem, usable, repeated, now, held_pins.values())
     engine = Engine(problem, settings, held_pins.values(), report)
     schedule = (_widely if wide else _nearby)(engine, problem, usable, hit, now, settings.effort)
     if schedule is None:
@@ -285,8 +285,8 @@ def carry_over(before: Problem, old: Schedule, now: Problem) -> tuple[Problem, S
     return problem, replace(old, placed=tuple(placed), rests=(), chosen=chosen)
 
 
-def _hit(problem: Problem, old: Schedule, repeated: frozenset[str], now: int) -> frozenset[str]:
-    """Tasks that what happened touches: those that were lost, and those whose places no longer keep the limits."""
+def _hit(problem: Problem, old: Schedule, repeated: frozenset[str], now: int, pins: Iterable[Pin]) -> frozenset[str]:
+    """Tasks that what happened touches: lost ones, ones held elsewhere, and ones whose places break a limit now."""
     found = set(repeated)
     there = {item.task for item in old.placed}
     chosen = frozenset(old.chosen)
@@ -294,7 +294,7 @@ def _hit(problem: Problem, old: Schedule, repeated: frozenset[str], now: int) ->
         wanted = not task.when or (task.when.lstrip("!") in chosen) != task.when.startswith("!")
         if wanted and task.key not in there:
             found.add(task.key)
-    for breach in check(problem, old):
+    for breach in check(problem, old, pins):
         if breach.where in problem.task:
             found.add(breach.where)
         elif breach.where in problem.resource:
