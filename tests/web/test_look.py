@@ -142,6 +142,9 @@ def test_the_page_says_in_words_what_the_view_shows(cast: Cast) -> None:
     assert "<script>" not in page
     data = json.loads(cast.client(cast.ada).get(cast.url("look/scene.json")).content)
     assert next(model["name"] for model in data["models"]) == "board"
+    few = json.loads(cast.client(cast.ada).get(cast.url("look/scene.json?sparing=yes")).content)
+    assert [model["name"] for model in few["models"]] == [model["name"] for model in data["models"]]
+    assert len(json.dumps(few)) < 0.5 * len(json.dumps(data))
 
 
 @pytest.mark.skipif(find_spec("mitsuba") is None, reason="the extra called picture is not installed")
