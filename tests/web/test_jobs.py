@@ -12,6 +12,7 @@ from collections.abc import Callable
 from contextlib import closing, suppress
 from datetime import timedelta
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import pytest
@@ -173,12 +174,12 @@ import django
 django.setup()
 from tierwright.web.jobs.kinds import Kind, hang_up
 def slow(work):
-    with open(work.asked["notes"], "a") as notes:
+    with open(os.environ["NOTES"], "a") as notes:
         notes.write(f"began {os.getpid()}\\n")
     if work.job.tries == 1:
         work.report(done=1, of=2, words="half way", at_once=True)
         time.sleep(60)
-    with open(work.asked["notes"], "a") as notes:
+    with open(os.environ["NOTES"], "a") as notes:
         notes.write("finished\\n")
     return {"finished": True}
 hang_up(Kind(key="slow", words="Slow work", run=slow))
@@ -186,38 +187,70 @@ hang_up(Kind(key="slow", words="Slow work", run=slow))
 
 
 BEGUN = """
-from tierwright.web.serve import set_up
-set_up()
+import django
+django.setup()
 from tierwright.web.models import Kitchen
 from tierwright.web.jobs import kinds, running
 from tierwright.web.jobs.models import Job
 kinds.hang_up(kinds.Kind(key="slow", words="Slow work", run=lambda work: dict()))
 kitchen = Kitchen.objects.create(name="Test", data=dict())
-print(running.begin(kitchen, "slow", dict(notes={notes!r})).pk)
+print(running.begin(kitchen, "slow", dict()).pk)
 """
 
 
 class TestRealWorker:
     """Processes of their own, over a database of their own."""
 
-    @pytest.fixture
-    def place(self, tmp_path: Path) -> dict[str, str]:
+    @staticmethod
+    def surroundings(home: Path) -> dict[str, str]:
         env = {k: v for k, v in os.environ.items() if not k.startswith(("DJANGO_", "DATABASE_", "TIERWRIGHT_"))}
-        return env | {"TIERWRIGHT_HOME": str(tmp_path), "DJANGO_SETTINGS_MODULE": "tierwright.web.settings"}
+        return env | {
+            "TIERWRIGHT_HOME": str(home), "DJANGO_SETTINGS_MODULE": "tierwright.web.settings",
+            "NOTES": str(home / "notes"),
+        }  # fmt: skip
 
-    def say(self, place: dict[str, str], code: str) -> str:
+    @pytest.fixture(scope="class")
+    @classmethod
+    def empty(cls, tmp_path_factory: pytest.TempPathFactory) -> Path:
+        """A data folder with its tables and nothing in them, made once."""
+        home = tmp_path_factory.mktemp("home")
+        cls.say(cls.surroundings(home), "from tierwright.web.serve import set_up\nset_up()")
+        return home
+
+    @pytest.fixture(scope="class")
+    @classmethod
+    def asked(cls, empty: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+        """A data folder in which the slow work waits, made once."""
+        home = tmp_path_factory.mktemp("asked")
+        copytree(empty, home, dirs_exist_ok=True)
+        assert cls.say(cls.surroundings(home), BEGUN) == "1"
+        return home
+
+    @pytest.fixture
+    def place(self, empty: Path, tmp_path: Path) -> dict[str, str]:
+        copytree(empty, tmp_path, dirs_exist_ok=True)
+        return self.surroundings(tmp_path)
+
+    @pytest.fixture
+    def waiting(self, asked: Path, tmp_path: Path) -> dict[str, str]:
+        copytree(asked, tmp_path, dirs_exist_ok=True)
+        return self.surroundings(tmp_path)
+
+    @staticmethod
+    def say(place: dict[str, str], code: str) -> str:
         done = subprocess.run(
             [sys.executable, "-c", code], env=place, capture_output=True, text=True, check=False, timeout=180
         )
         assert done.returncode == 0, done.stderr
         return done.stdout.strip()
 
-    def test_a_killed_worker_s_task_is_run_again_and_finishes_once(self, place: dict[str, str], tmp_path: Path) -> None:
+    def test_a_killed_worker_s_task_is_run_again_and_finishes_once(
+        self, waiting: dict[str, str], tmp_path: Path
+    ) -> None:
         notes = tmp_path / "notes"
-        begun = self.say(place, BEGUN.format(notes=str(notes)))
         workers = subprocess.Popen(
             [sys.executable, "-c", SLOW + "from tierwright.web.jobs.workers import work\nwork()"],
-            env=place, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            env=waiting, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         try:
             first = self.wait_for(lambda: self.lines(notes)[:1])
@@ -228,24 +261,15 @@ class TestRealWorker:
             workers.wait()
         assert [line.split()[0] for line in lines] == ["began", "began", "finished"]
         assert lines[0] != lines[1], "another process took it up"
-        said = self.say(
-            place,
-            f"""
-import django
-django.setup()
-from tierwright.web.jobs.models import Job
-job = Job.objects.get(pk={begun})
-print(job.state, job.tries, job.result)
-""",
-        )
-        assert said == "done 2 {'finished': True}"
+        # Noted by the work itself a moment before its end is.
+        self.wait_for(lambda: [] if self.job(tmp_path)[0] == "running" else ["ended"])
+        assert self.job(tmp_path) == ("done", 2, '{"finished": true}')
 
-    def test_workers_end_soon_in_the_middle_of_work(self, place: dict[str, str], tmp_path: Path) -> None:
+    def test_workers_end_soon_in_the_middle_of_work(self, waiting: dict[str, str], tmp_path: Path) -> None:
         notes = tmp_path / "notes"
-        self.say(place, BEGUN.format(notes=str(notes)))
         workers = subprocess.Popen(
             [sys.executable, "-c", SLOW + "from tierwright.web.jobs.workers import work\nwork()"],
-            env=place, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            env=waiting, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         try:
             self.wait_for(lambda: self.lines(notes)[:1])
@@ -268,7 +292,6 @@ from tierwright.web.jobs import workers
 workers.STALLED_S = 3.0
 workers.work()
 """
-        self.say(place, "from tierwright.web.serve import set_up\nset_up()")
         workers = subprocess.Popen(
             [sys.executable, "-c", SLOW + watching],
             env=place | {"TIERWRIGHT_WORKERS": "1"}, start_new_session=True, stdout=subprocess.DEVNULL,
@@ -279,13 +302,20 @@ workers.work()
             time.sleep(1.0)  # it is at the queue by now, and holds its lock
             os.kill(int(first), signal.SIGKILL)
             self.wait_for(lambda: self.lines(idle)[1:2])
-            begun = self.say(place, BEGUN.format(notes=str(notes)) + "\nJob.objects.update(tries=1)")
+            begun = self.say(place, BEGUN + "\nJob.objects.update(tries=1)")
             self.wait_for(lambda: [line for line in self.lines(notes) if line == "finished"])
         finally:
             os.killpg(workers.pid, signal.SIGKILL)
             workers.wait()
         assert len(self.lines(idle)) >= 3, "all began afresh"
         assert begun
+
+    @staticmethod
+    def job(home: Path) -> tuple[Any, ...]:
+        """Return state, tries and result of the only work there is, read beside the program: that is soon done."""
+        with closing(sqlite3.connect(home / "tierwright.sqlite3", timeout=20)) as read:
+            (found,) = read.execute("SELECT state, tries, result FROM jobs_job").fetchall()
+        return tuple(found)
 
     @staticmethod
     def lines(path: Path) -> list[str]:
@@ -301,11 +331,11 @@ workers.work()
         raise AssertionError("nothing came within three minutes")
 
     def test_workers_beside_the_pages_work_and_end_with_them(self, place: dict[str, str], tmp_path: Path) -> None:
-        begun = self.say(
+        self.say(
             place,
             """
-from tierwright.web.serve import set_up
-set_up()
+import django
+django.setup()
 from tierwright.web.models import Kitchen
 from tierwright.web.jobs import kinds, running
 kinds.hang_up(kinds.Kind(key="strange", words="Strange work", run=lambda work: dict()))
@@ -326,14 +356,8 @@ print(running.begin(Kitchen.objects.create(name="Test", data=dict()), "strange",
         child = int(pages.stdout.readline())
         os.kill(child, 0)
 
-        def look_up() -> list[str]:
-            # Read beside the program: a process of its own for every look would take longer than the work.
-            with closing(sqlite3.connect(tmp_path / "tierwright.sqlite3", timeout=20)) as read:
-                (state,) = read.execute("SELECT state FROM jobs_job WHERE id = ?", (begun,)).fetchone()
-            return [state] if state == "failed" else []
-
         # A kind that this process does not know is refused; that it was is proof of a worker at work.
-        self.wait_for(look_up)
+        self.wait_for(lambda: [state for state in self.job(tmp_path)[:1] if state == "failed"])
         pages.kill()
         pages.wait()
         pages.stdout.close()
