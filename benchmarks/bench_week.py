@@ -62,8 +62,8 @@ def rows() -> list[Row]:
 
 
 def long_rows() -> list[Row]:
-    """Measure what takes minutes: how near half a minute comes to five, and the memory of a whole week polished."""
-    return [*_five_minutes(), *_polished()]
+    """Measure what takes minutes: half a minute against five, the memory of a week polished whole, 200 weeks checked."""
+    return [*_five_minutes(), *_polished(), *_random_weeks()]
 
 
 def _sizes() -> Iterator[Row]:
@@ -196,6 +196,15 @@ def _polished() -> Iterator[Row]:
     yield _memory("peak memory with polishing")
 
 
+def _random_weeks() -> Iterator[Row]:
+    clock = Clock()
+    passed, failed, without = checked()
+    yield f"{WEEKS} random weeks: plans that pass the checker", float(passed), "weeks"
+    yield f"{WEEKS} random weeks: plans that break a limit", float(failed), "weeks"
+    yield f"{WEEKS} random weeks: without a plan", float(without), "weeks"
+    yield from _timed(f"{WEEKS} random weeks", clock.read())
+
+
 class Clock:
     """Seconds by the wall and of this process since it was made: other work on the machine tells in the first alone."""
 
@@ -217,10 +226,3 @@ def _slowest(took: list[tuple[float, float]]) -> tuple[float, float]:
 
 def _memory(name: str) -> Row:
     return name, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0, "MB"
-
-
-if __name__ == "__main__":
-    begin = perf_counter()
-    passed, failed, without = checked()
-    took = perf_counter() - begin
-    print(f"{passed} pass the checker, {failed} break a limit, {without} have no plan ({took:.0f} s)")
