@@ -261,3 +261,22 @@ def test_a_compound_is_no_more_vegan_than_its_certain_parts_and_no_less_than_all
     # Butter that is certainly in it settles a part; butter that may be in it leaves a question.
     for ask, answer in ((False, Answer.NO), (True, Answer.ASK)):
         assert _piece(Piece(key="unsalted_butter", share=0.1, ask=ask), {}, English.UK, "x")[1] is answer
+
+
+@pytest.mark.parametrize("grams", [0.5, 10.0])
+@pytest.mark.parametrize(
+    ("figures", "mark"),
+    [((8.0, 40.0), Presence.PRESENT), ((40.0, 8.0), Presence.PRESENT), ((8.0, 39.9), Presence.NOT_DECLARED)],
+)
+def test_of_two_packets_the_one_with_more_sulphite_counts(
+    figures: tuple[float, ...], mark: Presence, grams: float
+) -> None:
+    """Which packet went in is not known: a quarter of the cake at 40 mg/kg makes 10 mg/kg, in a batch of any size."""
+    lots = tuple(
+        BrandLot(ingredient="golden_raisins", lot=f"S{n}", contains=(Allergen.SULPHITES,), sulphites_mg_per_kg=figure)
+        for n, figure in enumerate(figures)
+    )
+    made = order_of([["golden_raisins", "white_sugar", "plain_flour", "unsalted_butter"]], [[0]], lots=lots)
+    used = tuple(replace(one, grams=grams) for one in made.components[0].used)
+    made = replace(made, components=(replace(made.components[0], used=used),))
+    assert label_cake(made).units[0].mark(Allergen.SULPHITES) is mark
