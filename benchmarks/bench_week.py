@@ -62,7 +62,7 @@ def rows() -> list[Row]:
 
 
 def long_rows() -> list[Row]:
-    """Measure what takes minutes: half a minute against five, the memory of a week polished whole, 200 weeks checked."""
+    """Measure what takes minutes: half a minute against five, memory with polishing, 200 weeks checked."""
     return [*_five_minutes(), *_polished(), *_random_weeks()]
 
 
