@@ -30,6 +30,8 @@ JOINING: Final = frozenset(
     ["a", "an", "and", "at", "by", "for", "from", "in", "of", "on", "or", "per", "the", "to", "with"]
 )
 """Words by which alone no sentence is recognised: a name of the maker's own may have them."""
+SHORT: Final = 10
+"""Letters up to which a phrase is short. [-]"""
 NAME: Final = 7
 """Most words before a colon that may be a name of the maker's own. [-]"""
 RUN_TOGETHER: Final = {"es": (re.compile(r"\b([Dd]e|[Aa]) el\b"), {"de": "del", "De": "Del", "a": "al", "A": "Al"})}
@@ -132,10 +134,10 @@ def in_language(text: str, language: str, depth: int = 0) -> str | None:
         return None
     return (
         _whole(catalogue, text, language, depth)
+        or (_listed(catalogue, text, language) if depth else None)
         or _in_pieces(catalogue, text, language, depth)
         or _before_its_source(text, language, depth)
         or _led(catalogue, text, language, depth)
-        or (_listed(catalogue, text, language) if depth else None)
     )
 
 
@@ -150,21 +152,25 @@ def _led(catalogue: _Catalogue, text: str, language: str, depth: int) -> str | N
 
 
 def _before_its_source(text: str, language: str, depth: int) -> str | None:
-    """Return a text whose source stands behind it in brackets; a source keeps its own name."""
-    found = re.fullmatch(r"(.+)( \([^()]+\))", text, re.DOTALL)
+    """Return a text with brackets behind it; what stands in them stays, such as a source, where it is not known."""
+    found = re.fullmatch(r"(.+?) \(([^()]+)\)", text, re.DOTALL) or re.fullmatch(r"(.+) \((.+)\)", text, re.DOTALL)
     said = in_language(found.group(1), language, depth) if found else None
-    return said + found.group(2) if found and said is not None else None
+    if found is None or said is None:
+        return None
+    return f"{said} ({in_language(found.group(2), language, depth + 1) or found.group(2)})"
 
 
 def _listed(catalogue: _Catalogue, text: str, language: str) -> str | None:
-    """Return a list of names (a, b and c), each of them known."""
+    """Return a list (a, b and c): with commas what is known of it, without them only where both names are known."""
     parts = re.split(r"(, | and | or )", text)
     if len(parts) < 3 or language not in JOINED:
         return None
     said = [
         catalogue.plain.get(part) if number % 2 == 0 else JOINED[language][part] for number, part in enumerate(parts)
     ]
-    return None if None in said else "".join(part for part in said if part is not None)
+    if None in said and (", " not in parts or not any(said[::2])):
+        return None
+    return "".join(one or part for one, part in zip(said, parts, strict=True))
 
 
 def _whole(catalogue: _Catalogue, text: str, language: str, depth: int) -> str | None:
@@ -184,14 +190,18 @@ def _as_it_stands(catalogue: _Catalogue, text: str, language: str, depth: int) -
     word = _first_word(text)
     for some in (catalogue.shaped.get(word, ()) if word else (), catalogue.shaped.get("", ())):
         for one in some:
-            if (
-                one.mark in text
-                and (match := one.shape.fullmatch(text))
-                and not any(". " in one for one in match.groups())
-            ):
+            if one.mark in text and (match := one.shape.fullmatch(text)) and _may_be_values(one, match.groups()):
                 values = dict(zip(one.order, match.groups(), strict=True))
                 return _filled(one.words, values, language, depth)
     return None
+
+
+def _may_be_values(sentence: _Sentence, values: tuple[str, ...]) -> bool:
+    """Whether what stands in the places may be values: no sentences, no half brackets, no lists in a short phrase."""
+    return not any(
+        ". " in value or value.count("(") != value.count(")") or (sentence.weight < SHORT and ", " in value)
+        for value in values
+    )
 
 
 def _filled(words: str, values: dict[str, str], language: str, depth: int) -> str:
