@@ -52,7 +52,8 @@ WORDS: Final = (
     "bottom", "middle", "top", "second", "third", "fourth", "fifth", "kitchen cake", "severe", "mild", "moderate",
     "almonds", "Brazil nuts", "cashews", "crustacean shellfish", "eggs", "gluten", "hazelnuts", "macadamia nuts",
     "peanuts", "pecans", "pine nuts", "pistachios", "soybeans", "sulfites", "tree nuts", "walnuts",
-    "unknown", "vegan", "vegetarian", "The ", "the whole cake", "flour and egg", "flour", "briefly", "kitchen cake 1", "kitchen cake 2",
+    "unknown", "vegan", "vegetarian", "The ", "the whole cake", "flour and egg", "flour",
+    "briefly", "kitchen cake 1", "kitchen cake 2",
 )  # fmt: skip
 """Single words that stand where sentences take a value."""
 OF_QUESTIONS: Final = frozenset({"rules.csv", "exemptions.csv"})
