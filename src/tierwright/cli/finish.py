@@ -58,7 +58,8 @@ def finish(
     if templates is not None:
         from tierwright.cli.report import print_lines
 
-        print_lines([""] + ([str(path) for path in written] or ["Nothing on this cake is cut or written by a template."]))
+        nothing = ["Nothing on this cake is cut or written by a template."]
+        print_lines(["", *([str(path) for path in written] or nothing)])
 
 
 def _write(dossier: Dossier, found: FinishWork, folder: Path, paper: PaperChoice | None) -> tuple[Path, ...]:
