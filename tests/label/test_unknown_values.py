@@ -39,6 +39,9 @@ def test_a_part_is_no_more_than_its_whole() -> None:
     assert found["sodium_mg"] == (0.0, pytest.approx(3000.0))
     assert found["salt_g"] == (0.0, pytest.approx(7.5)), "2.5 times the sodium"
     assert found["cholesterol_mg"] == (0.0, None), "nothing bounds it where there is fat"
+    made = content(coat(50.0), {"plain_flour": (BrandLot(ingredient="plain_flour", lot="A", composition=SILENT),)})
+    assert made.missing["saturated_g"] == ("plain_flour",)
+    assert made.filled == (), "a bound is no value that a rule has filled in"
     half = bounds(replace(SILENT, saturated_g=18.0))
     assert half["trans_g"] == (0.0, pytest.approx(12.0))
 
