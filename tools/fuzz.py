@@ -14,6 +14,7 @@ Nothing of the person's own is touched: the archives are read into a database in
 from __future__ import annotations
 
 import argparse
+import atexit
 import copy
 import hashlib
 import io
@@ -126,7 +127,7 @@ def targets() -> dict[str, Target]:
         lines = tuple(text.splitlines())
         return read_formula(FormulaText(key="f", name="F", kind=FormulaKind.CREAMED, lines=lines))
 
-    scratch = Path(tempfile.mkdtemp(prefix="fuzz-")) / "commission.toml"
+    scratch = _folder() / "commission.toml"
     shutil.copytree(EXAMPLE, scratch.parent, dirs_exist_ok=True)
 
     def file(text: str) -> object:
@@ -156,6 +157,13 @@ def targets() -> dict[str, Target]:
         _archive(example, scratch.with_name("kitchen.zip")),
     )
     return {target.name: target for target in found}
+
+
+def _folder() -> Path:
+    """Return a folder that is gone when the run ends."""
+    path = tempfile.mkdtemp(prefix="fuzz-")
+    atexit.register(shutil.rmtree, path, ignore_errors=True)
+    return Path(path)
 
 
 def _archive(example: Any, file: Path) -> Target:
@@ -463,7 +471,7 @@ def _set_up() -> None:
     """Let the pages live in a folder of their own for as long as this runs."""
     import django
 
-    os.environ["TIERWRIGHT_HOME"] = tempfile.mkdtemp(prefix="fuzz-home-")
+    os.environ["TIERWRIGHT_HOME"] = str(_folder())
     os.environ.pop("DATABASE_URL", None)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tierwright.web.settings")
     django.setup()
