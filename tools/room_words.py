@@ -224,6 +224,8 @@ def main() -> None:
         with CATALOGUE.open("rb") as file:
             held = read_po(file, locale="es")
     fresh = Catalog(locale="es", project="Tierwright", charset="utf-8", fuzzy=False)
+    # The same words make the same file, whenever it is written.
+    fresh.creation_date, fresh.revision_date = held.creation_date, held.revision_date
     for words, place in sorted(sentences().items(), key=lambda one: (one[1], one[0])):
         known = held.get(words)
         fresh.add(words, known.string if known is not None else "", locations=[(place, 0)])
