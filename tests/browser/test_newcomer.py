@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import Page, expect
 from tests.browser.conftest import Opener, sign_up
 
@@ -38,8 +39,10 @@ def keep(page: Page) -> None:
     page.locator("#moved").get_by_role("button", name="Keep it").click()
 
 
-def test_from_signing_up_to_what_the_client_sees(open_page: Opener, kitchen: Kitchen) -> None:
-    page = open_page(meaning=CUT)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", ["phone", "tablet", "desktop"])
+def test_from_signing_up_to_what_the_client_sees(open_page: Opener, kitchen: Kitchen, size: str, scheme: str) -> None:
+    page = open_page(size, scheme, meaning=CUT)
     sign_up(page)
 
     # The brief, as a first talk has it.

@@ -151,8 +151,10 @@ def test_the_cutting_guide_counts_what_the_supports_put_in() -> None:
     rows = cast("list[dict[str, str]]", sheet("cutting").data["remove"])
     counted = sum(int(row["count"]) for row in rows if row["count"].isdigit())
     assert counted == sum(count_by_tier(work().found.inedibles).values())
-    # Flowers are counted by hand until they are known to be food.
-    assert any("in ......" in row["count"] for row in rows)
+    # What is wished for in words alone is counted by hand until it is known to be food.
+    asked = prepare(commission(cake={"decoration": ["a garland from the client's own garden"]}), kitchen())
+    rows = cast("list[dict[str, str]]", next(p for p in pages_of(asked) if p.template == "cutting").data["remove"])
+    assert ["garland" in row["what"] for row in rows if "in ......" in row["count"]] == [True]
 
 
 def test_the_section_shows_every_support_at_its_true_height() -> None:
