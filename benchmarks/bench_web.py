@@ -212,7 +212,7 @@ class Person(threading.Thread):
             (
                 (f"{self.base}sheet/tiers/change/guests/", "guests.attending", f"{low} to {low + 8}"),
                 (f"{self.base}sheet/tiers/change/guests/", "guests.eating_cake", f"{share} to {share + 8} %"),
-                (f"{self.base}sheet/tiers/change/day/", "day.handover", f"{self.drawn.randrange(15, 19)}:15"),
+                (f"{self.base}sheet/tiers/change/day/", "day.handover", f"{self.drawn.randrange(17, 19)}:{self.drawn.randrange(0, 60, 5):02d}"),
                 (f"{self.base}sheet/tiers/change/cake/", "cake.filling_depth", f"{self.drawn.randrange(5, 12)} mm"),
             )
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from typing import Final
 
@@ -103,7 +104,7 @@ def cutting_guide(
         if piece.counts:
             count += 1
             drawn = polygon(shape, fill=ink.paper, stroke_width=0.25, stroke_linejoin="round")
-            drawn += _numeral(shape, count)
+            drawn += _numeral(tuple(shape), count)
             parts.append(group(drawn, id=f"{prefix}-piece-{i + 1}", data_portion=str(count)))
         else:
             drawn = polygon(shape, fill=hatches.fill(OFFCUT), stroke_width=0.25, stroke_linejoin="round")
@@ -150,7 +151,8 @@ def cutting_guide(
     )
 
 
-def _numeral(shape: Sequence[Point], count: int) -> str:
+@lru_cache(maxsize=4096)
+def _numeral(shape: tuple[Point, ...], count: int) -> str:
     """Return a piece's number at a point well inside it, or nothing where it would be too small to read."""
     area = Area(shape)
     spot = area.centroid if area.contains(area.centroid) else area.representative_point()

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from math import dist
-from typing import Final
+from functools import lru_cache
+from typing import Any, Final
+
+import numpy as np
 
 from tierwright.brief.decor import BorderKind, BorderPlace, LetterPlace
 from tierwright.dossier import FinishWork
 from tierwright.drawings import INK_ON_PAPER, Drawing, Ink
 from tierwright.drawings.measure import across, choose_scale, scale_words, upright
 from tierwright.finish import (
+    Path,
     PipedRow,
     Point3,
     Surface,
@@ -136,9 +139,16 @@ def _along(surface: Surface, at_mm: Point3) -> float:
     """Return how far along the foot a place on the side lies: where the foot's line has its direction. [mm]"""
     share = (at_mm[2] - surface.foot_mm) / surface.height_mm
     scale = 1 - share * (1 - surface.top_scale)
-    path = surface.foot.path
-    x, y = at_mm[0] / scale, at_mm[1] / scale
-    return min(path.stops(0.002), key=lambda s: dist(path.spot(s).at_mm, (x, y)))
+    stops, spots = _stops_along(surface.foot.path)
+    nearest = np.hypot(spots[:, 0] - at_mm[0] / scale, spots[:, 1] - at_mm[1] / scale).argmin()
+    return stops[int(nearest)]
+
+
+@lru_cache(maxsize=64)
+def _stops_along(path: Path) -> tuple[tuple[float, ...], np.ndarray[Any, np.dtype[np.float64]]]:
+    """Return places along a foot's line, and where each of them lies. [mm]"""
+    stops = tuple(path.stops(0.002))
+    return stops, np.array([path.spot(one).at_mm for one in stops])
 
 
 def _disc(middle: Point, radius: float) -> str:
