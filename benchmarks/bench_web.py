@@ -207,12 +207,13 @@ class Person(threading.Thread):
 
     def _change(self) -> tuple[str, str, str]:
         # Never more than are invited to this person's supper: that would be asked about, and rightly not kept.
+        minute = 5 * self.drawn.randrange(0, 24)
         low, share = self.drawn.randrange(self.low - 12, self.low + 2), self.drawn.randrange(40, 92)
         return self.drawn.choice(
             (
                 (f"{self.base}sheet/tiers/change/guests/", "guests.attending", f"{low} to {low + 8}"),
                 (f"{self.base}sheet/tiers/change/guests/", "guests.eating_cake", f"{share} to {share + 8} %"),
-                (f"{self.base}sheet/tiers/change/day/", "day.handover", f"{self.drawn.randrange(17, 19)}:{self.drawn.randrange(0, 60, 5):02d}"),
+                (f"{self.base}sheet/tiers/change/day/", "day.handover", f"{17 + minute // 60}:{minute % 60:02d}"),
                 (f"{self.base}sheet/tiers/change/cake/", "cake.filling_depth", f"{self.drawn.randrange(5, 12)} mm"),
             )
         )
