@@ -124,3 +124,28 @@ def test_what_the_tables_do_not_know_is_bounded_or_open() -> None:
     order_ = replace(order("cmc"), jurisdiction=Jurisdiction.US, components=(replace(gum, key="c"),))
     # A gram of gum in ten kilograms moves no printed figure, so nothing has to be asked.
     assert "potassium" not in label_cake(order_).units[0].panel.missing
+
+
+def test_a_whole_cake_is_only_called_what_all_its_tiers_are() -> None:
+    plain = order("white_sugar")
+    vegan = replace(plain.units[0], key="tier.2", name="bottom tier", diet="vegan")
+    assert label_cake(replace(plain, units=(*plain.units, vegan))).whole.diet == ""
+    assert label_cake(replace(plain, units=(replace(plain.units[0], diet="vegan"), vegan))).whole.diet == "vegan"
+
+
+def test_a_whole_cake_has_a_french_name_where_all_its_tiers_have_one() -> None:
+    plain = replace(order("white_sugar"), jurisdiction=Jurisdiction("CA"), french=True)
+    first, second = (replace(plain.units[0], key=key, food_name_french="Gâteau") for key in ("tier.1", "tier.2"))
+    assert label_cake(replace(plain, units=(first, second))).whole.food_name_french == "Gâteau"
+    nameless = replace(second, food_name_french="")
+    assert label_cake(replace(plain, units=(first, nameless))).whole.food_name_french == ""
+
+
+def test_a_change_of_the_list_is_told_in_french_too_where_it_is_printed() -> None:
+    asked = replace(order("dark_chocolate_60"), jurisdiction=Jurisdiction("CA"), french=True)
+    asked = replace(asked, units=(replace(asked.units[0], food_name_french="Gâteau"),))
+    french = replace(OLD, declaration_french="pâte de cacao, sucre, lécithine de soya")
+    other = replace(french, lot="A2", declaration="cocoa mass, sugar", declaration_french="pâte de cacao, sucre")
+    lists = [one for one in recheck({"one": asked}, (french,), (other,)) if one.what == "ingredients"]
+    assert any("cocoa mass" in one.before for one in lists)
+    assert any("pâte de cacao" in one.before.casefold() for one in lists)
