@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from copy import deepcopy
 from typing import Any
 
 import hypothesis.strategies as st
 import pytest
 import schemathesis
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
 from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from schemathesis import GenerationMode
@@ -30,6 +33,17 @@ CHECKS = [not_a_server_error, content_type_conformance, response_schema_conforma
 EACH = settings(max_examples=8, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
 
 
+@pytest.fixture
+def kept_open() -> Iterator[None]:
+    """Keep the test's own transaction: called without a server, the program closes its connection after an answer."""
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
+@pytest.mark.usefixtures("kept_open")
 @pytest.mark.parametrize("mode", list(GenerationMode), ids=str)
 def test_every_operation_answers_as_it_is_described(cast: Cast, mode: GenerationMode) -> None:
     schema = schemathesis.openapi.from_wsgi("/api/v1/openapi.json", application)
