@@ -177,6 +177,7 @@ def _counts() -> dict[str, int]:
         (lambda entries: entries.update({"tables/web.ovenevidence.json": b'[{"id": NaN}]'}), "a list of rows"),
         (_edit("archive.json", lambda data: data.update(format=2)), "found 2; expected 1"),
         (_edit("archive.json", lambda data: data["schema"].update(web="9999_later")), "bring the program up to date"),
+        (_edit("archive.json", lambda data: data["schema"].update(web={})), "bring the program up to date"),
         (_edit("archive.json", lambda data: data["tables"].update({"auth.user": {}})), "auth.user"),
         (_edit("tables/web.kitchen.json", lambda data: data + data), "numbered from 1"),
         (_edit("tables/web.membership.json", lambda data: data[0].update(user=99)), "membership.json: 1: user"),

@@ -138,7 +138,7 @@ def test_minutes_from_the_bench_are_offered_and_learnt_once(cast: Cast) -> None:
     for order, (what, value) in enumerate(seen, start=1):
         BenchEntry.objects.create(
             commission=cast.commission, version=1, sheet="load-1", step=out, what=what, value=value,
-            device="tablet", order=order, done_at=timezone.now() + timedelta(seconds=order), user=cast.ben,
+            device="tablet", order=order, done_at=timezone.now() + timedelta(minutes=order), user=cast.ben,
         )  # fmt: skip
     browser = cast.client(cast.ada)
     page = browser.get(cast.url(OVEN)).content.decode()

@@ -330,7 +330,7 @@ def _check_schema(reading: _Reading, schema: Any) -> None:
         reading.wrong(f"{MANIFEST}: schema", "something else", "the last change of each part")
         return
     for app, name in schema.items():
-        if (app, name) not in loader.graph.nodes:
+        if not isinstance(name, str) or (app, name) not in loader.graph.nodes:
             expected = "a change of the tables that this program knows"
             reading.wrong(f"{MANIFEST}: schema", f"{app} {name}", expected, "bring the program up to date first")
 

@@ -102,12 +102,10 @@ def timed_at_the_bench(desk: Desk, seen: list[OvenEvidence]) -> list[dict[str, s
         called = _("%(use)s, layer %(number)s, %(day)s") % {
             "use": desk.words.uses.get(job, job), "number": number, "day": day,
         }  # fmt: skip
-        if called in taken:
-            continue
         dial = desk.words.display.show_temperature(one.dial_c)
         # Entered again at the same step, the later one is what was meant.
         found[entry.step] = {"pan": job, "dial": dial, "done": f"{minutes:g} min", "called": called}
-    return list(found.values())
+    return [one for one in found.values() if one["called"] not in taken]
 
 
 def _counted(desk: Desk) -> list[OvenEvidence]:
