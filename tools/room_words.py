@@ -111,14 +111,27 @@ def _said_in(tree: ast.Module) -> Iterator[str]:
         if id(node) in passed:
             continue
         if isinstance(node, ast.JoinedStr | ast.BinOp) and (parts := _flat(node)) is not None:
-            # The parts of a sum stay sentences as well: they may stand alone.
-            passed.update(id(part) for part in ast.walk(node) if not isinstance(node, ast.BinOp) or part is not node)
+            passed.update(_taken(node))
             numbered = list(_numbered(parts))
             choices = [_choices(part, number) for number, part in numbered]
             if _count(choices) <= MOST_CHOICES:
                 yield from (words for words in map("".join, product(*choices)) if SAID.search(words))
         elif isinstance(node, ast.Constant) and isinstance(node.value, str) and SAID.search(node.value):
             yield _named(node.value)
+
+
+def _taken(node: ast.expr) -> Iterator[int]:
+    """Give what a sentence is made of, without the values in it: those may say sentences of their own."""
+    yield id(node)
+    if isinstance(node, ast.BinOp):
+        yield from (*_taken(node.left), *_taken(node.right))
+    elif isinstance(node, ast.JoinedStr):
+        for part in node.values:
+            yield from _taken(part)
+    elif isinstance(node, ast.IfExp):
+        yield from (*_taken(node.body), *_taken(node.orelse))
+    elif isinstance(node, ast.FormattedValue) and _is_choice(node.value):
+        yield from _taken(node.value)
 
 
 def _flat(node: ast.expr) -> list[ast.expr] | None:

@@ -245,7 +245,8 @@ def _in_pieces(catalogue: _Catalogue, text: str, language: str, depth: int) -> s
                 return None
             said.append(piece)
             start += 1
-    return "".join(said) if "".join(said) != text else None
+    whole = "".join(said)
+    return whole if whole != text else None
 
 
 def told(text: object) -> SafeString | str:
