@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect, sync_playwright
 from tests.web.conftest import PASSWORD, lay
 
 from tierwright.web.frame.desk import DOSSIERS
@@ -113,3 +113,18 @@ def sign_up(page: Page) -> None:
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Turn it on").click()
     assert User.objects.get().has_usable_password()
+
+
+def lose_first_answer(page: Page, address: str) -> list[int]:
+    """Let the first answer from an address get lost on its way; return where its status is noted."""
+    lost: list[int] = []
+
+    def lose(route: Route) -> None:
+        if lost:
+            route.continue_()
+            return
+        lost.append(route.fetch().status)
+        route.abort()
+
+    page.context.route(address, lose)
+    return lost

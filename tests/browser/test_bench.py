@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from playwright.sync_api import Page, expect
-from tests.browser.conftest import Opener
+from tests.browser.conftest import Opener, lose_first_answer
 from tests.browser.looking import look_over, look_round
 
 from tierwright.web.models import BenchEntry, BookFormula, Commission
@@ -83,16 +83,7 @@ def test_an_answer_that_is_lost_on_the_way_does_no_harm(open_page: Opener, commi
     page = open_page("tablet", meaning=CUT)
     page.goto(bench(commission, f"{BOWL}/"))
     expect(page.get_by_role("status")).to_have_text("everything is kept")
-    lost: list[int] = []
-
-    def lose(route: object) -> None:
-        if lost:
-            route.continue_()  # type: ignore[attr-defined]
-            return
-        lost.append(route.fetch().status)  # type: ignore[attr-defined]
-        route.abort()  # type: ignore[attr-defined]
-
-    page.context.route("**/bench/entries/", lose)
+    lost = lose_first_answer(page, "**/bench/entries/")
     page.get_by_role("button", name="Done").click()
     expect(page.get_by_role("status")).to_contain_text("waiting")
     expect(page.get_by_role("status")).to_have_text("everything is kept", timeout=20_000)

@@ -6,7 +6,7 @@ import io
 
 from PIL import Image
 from playwright.sync_api import expect
-from tests.browser.conftest import Opener
+from tests.browser.conftest import Opener, lose_first_answer
 
 from tierwright.web.handover.models import Photograph, SetUpEntry
 from tierwright.web.models import Commission
@@ -77,16 +77,7 @@ def test_an_answer_that_is_lost_and_an_entry_that_is_refused_do_no_harm(
     page.goto(f"/k/{commission.kitchen_id}/c/{commission.pk}/bench/set-up/")
     status = page.get_by_role("status")
     expect(status).to_have_text("everything is kept")
-    lost: list[int] = []
-
-    def lose(route: object) -> None:
-        if lost:
-            route.continue_()  # type: ignore[attr-defined]
-            return
-        lost.append(route.fetch().status)  # type: ignore[attr-defined]
-        route.abort()  # type: ignore[attr-defined]
-
-    page.context.route("**/set-up/entries/", lose)
+    lost = lose_first_answer(page, "**/set-up/entries/")
     page.get_by_role("button", name="It is set up").click()
     expect(status).to_contain_text("waiting")
     expect(status).to_have_text("everything is kept", timeout=20_000)
