@@ -16,11 +16,22 @@ from tierwright.dossier import Dossier, prepare
 from tierwright.dossier.brief_stage import allergens_named, note_allergies
 from tierwright.dossier.label_dates import batch_of, durability_of
 from tierwright.dossier.label_decor import PASTE_G_PER_ML, PETAL_MM
-from tierwright.dossier.label_stage import label_order, lots_of, relabel
+from tierwright.dossier.label_stage import _note_lots, label_order, lots_of, relabel
 from tierwright.errors import BadInput
 from tierwright.keeping import Keeping
 from tierwright.keeping.model import Standing
-from tierwright.label import DateKind, Jurisdiction, Labels, Presence, label_cake
+from tierwright.label import (
+    Component,
+    DateKind,
+    Jurisdiction,
+    LabelOrder,
+    Labels,
+    PartOf,
+    Presence,
+    Unit,
+    Used,
+    label_cake,
+)
 from tierwright.larder import Allergen, ingredient
 from tierwright.working import Severity
 
@@ -116,6 +127,46 @@ def test_a_lot_of_the_pantry_whose_label_was_read_counts() -> None:
     entry = {"lot": "P1", "ingredient": "honey", "amount": "300 g", "label_read": True, "may_contain": ["sesame"]}
     data["accounts"]["pantry"] = [entry, entry | {"lot": "P2", "label_read": False}]
     assert [(one.lot, one.may_contain) for one in lots_of(parse_kitchen(data, "k"))] == [("P1", (Allergen.SESAME,))]
+
+
+def test_a_lot_of_the_pantry_that_the_commission_names_goes_alone() -> None:
+    data = read_kitchen(EXAMPLE / "kitchen.toml").model_dump(mode="json", by_alias=True)
+    data["accounts"]["pantry"] = [{"lot": "P1", "ingredient": "honey", "amount": "300 g", "label_read": True}]
+    data["labelling"] = {"packets": [{"ingredient": "honey", "lot": "H7", "contains": ["sesame"]}]}
+    made = parse_kitchen(data, "k")
+    assert [one.lot for one in lots_of(made)] == ["H7", "P1"]
+    assert [one.lot for one in lots_of(made, ["P1"])] == ["P1"]
+    assert [one.lot for one in lots_of(made, ["H7"])] == ["H7"]
+    wish = dossier().commission.labelling.model_copy(update={"lots": ("P1", "Q9")})
+    (asked,) = _note_lots(dossier().commission.model_copy(update={"labelling": wish}), made).questions
+    assert asked.text == "Which packets are the lots Q9?", "only the lot that stands nowhere is asked for"
+
+
+RAISINS = {"ingredient": "golden raisins", "contains": ["sulphites"], "declaration": "raisins, sulphur dioxide"}
+
+
+@pytest.mark.parametrize(
+    ("chosen", "declared"), [((), True), (("R1",), False), (("R2",), True), (("R1", "R2"), True), (("V7",), True)]
+)
+def test_only_the_packets_that_the_commission_names_count_for_sulphites(
+    chosen: tuple[str, ...], declared: bool
+) -> None:
+    """A tenth of the cake is fruit: 100 mg/kg in it are the 10 mg/kg of Regulation 1169/2011, Annex II, item 12."""
+    packets = [RAISINS | {"lot": f"R{n}", "sulphites_mg_per_kg": mg} for n, mg in ((1, 99.9), (2, 100.0))]
+    used = (Used(ingredient="golden_raisins", grams=10.0), Used(ingredient="white_sugar", grams=90.0))
+    parts = (PartOf(component="c", grams=500.0),)
+    made = label_cake(
+        LabelOrder(
+            jurisdiction=Jurisdiction.EU,
+            components=(Component(key="c", name="c", noun="cake", used=used),),
+            units=(Unit(key="u", name="u", food_name="cake", parts=parts),),
+            lots=lots_of(kitchen(packets=[*packets, VANILLA]), chosen),
+        )
+    )
+    assert (made.units[0].mark(Allergen.SULPHITES) is Presence.PRESENT) is declared
+    said = [one.value for one in made.notes.assumptions if one.key == "label.sulphites.golden_raisins"]
+    alone = chosen in (("R1",), ("R2",))
+    assert said == ([] if alone else ["100 mg/kg, the most of 2 packets that may have gone in"])
 
 
 def test_a_packets_panel_goes_over_the_tables_composition() -> None:

@@ -223,7 +223,7 @@ def order_of_one(
         english=english,
         components=(component,),
         units=(unit,),
-        lots=_of_book(book),
+        lots=tuple(one for one, used_up in _of_book(book) if not used_up),
         cross_contact=tuple(_met(one) for one in book.cross_contact),
         maker=maker_of(book),
         sale=_SALES[chosen["sale"]],
@@ -237,32 +237,34 @@ def order_of_one(
     )
 
 
-def _of_book(book: LabelBook, chosen: Sequence[str] = ()) -> tuple[BrandLot, ...]:
-    """Return the packets of a book that count: a chosen lot alone for its ingredient, else all that are not used up."""
-    found = [(known.key, one) for one in book.packets if (known := find(one.ingredient).ingredient)]
-    named = {key for key, one in found if one.lot in chosen}
-    return tuple(lot_of(key, one) for key, one in found if (one.lot in chosen if key in named else not one.used_up))
+def _of_book(book: LabelBook) -> tuple[tuple[BrandLot, bool], ...]:
+    """Return the packets of a book, each with whether it is used up."""
+    return tuple(
+        (lot_of(known.key, one), one.used_up) for one in book.packets if (known := find(one.ingredient).ingredient)
+    )
+
+
+def _of_pantry(kitchen: Kitchen) -> tuple[BrandLot, ...]:
+    """Return the lots of the pantry whose label was read."""
+    return tuple(
+        BrandLot(ingredient=known.key, lot=one.lot, contains=one.contains, may_contain=one.may_contain)
+        for one in kitchen.accounts.pantry
+        if one.label_read and (known := find(one.ingredient).ingredient)
+    )
 
 
 def lots_of(kitchen: Kitchen, chosen: Sequence[str] = ()) -> tuple[BrandLot, ...]:
     """
     Return the packets that a cake is made from.
 
-    A lot that the commission names goes alone for its ingredient; else every packet counts that is not used up. A lot
+    Lots that the commission names go alone for their ingredient; else every packet counts that is not used up. A lot
     of the pantry whose label was read counts where no packet of its name is recorded.
     """
-    book = kitchen.labelling
-    lots = list(_of_book(book, chosen))
-    recorded = {(known.key, one.lot) for one in book.packets if (known := find(one.ingredient).ingredient)}
-    named = {key for key, lot in recorded if lot in chosen}
-    for entry in kitchen.accounts.pantry:
-        pantry = find(entry.ingredient).ingredient
-        if pantry is None or not entry.label_read or (pantry.key, entry.lot) in recorded or pantry.key in named:
-            continue
-        lots.append(
-            BrandLot(ingredient=pantry.key, lot=entry.lot, contains=entry.contains, may_contain=entry.may_contain)
-        )
-    return tuple(lots)
+    lots = list(_of_book(kitchen.labelling))
+    recorded = {(one.ingredient, one.lot) for one, _ in lots}
+    lots += [(one, False) for one in _of_pantry(kitchen) if (one.ingredient, one.lot) not in recorded]
+    named = {one.ingredient for one, _ in lots if one.lot in chosen}
+    return tuple(one for one, used_up in lots if (one.lot in chosen if one.ingredient in named else not used_up))
 
 
 def lot_of(key: str, packet: Packet) -> BrandLot:
@@ -346,7 +348,7 @@ def _avoided(commission: Commission) -> tuple[Avoided, ...]:
 
 
 def _note_lots(commission: Commission, kitchen: Kitchen) -> Notes:
-    known = {one.lot for one in kitchen.labelling.packets}
+    known = {one.lot for one, _ in _of_book(kitchen.labelling)} | {one.lot for one in _of_pantry(kitchen)}
     lost = [lot for lot in commission.labelling.lots if lot not in known]
     if not lost:
         return Notes()

@@ -10,12 +10,13 @@ from tierwright.label.asking import blocks_of, notes_of
 from tierwright.label.card import card_text
 from tierwright.label.declaring import Larder, declare, in_french, prepare, used_in
 from tierwright.label.fields import fields_of, net_quantity
-from tierwright.label.model import Labels, Presence, PrintForm, Trace, UnitLabel
+from tierwright.label.model import Labels, PrintForm, Trace, UnitLabel
 from tierwright.label.nutrition import Content, amounts, content, fill_assumptions, parts_of
 from tierwright.label.order import Component, LabelOrder, PartOf, Unit
 from tierwright.label.panel import Helping, panel
-from tierwright.label.rules import allergen_list, limit
+from tierwright.label.rules import allergen_list
 from tierwright.label.serving import cake_class, reference_amount
+from tierwright.label.sulphites import sulphite_assumptions, sulphite_mark
 from tierwright.label.tracing import WHOLE, by_ingredient, know, marks, trace_unit, worst
 from tierwright.larder import Allergen, Answer, Group, ingredients
 
@@ -68,7 +69,7 @@ def label_cake(order: LabelOrder) -> Labels:
         components=tuple(part for part in parts if part is not None),
         traces=tuple(traces),
         card=card_text(units, traces, order.jurisdiction),
-        notes=notes_of(order, units, complete, fill_assumptions(contents)),
+        notes=notes_of(order, units, complete, (*fill_assumptions(contents), *sulphite_assumptions(larder))),
         form=PrintForm(panel=order.panel, stickers=order.stickers, surface_cm2=order.surface_cm2),
     )
 
@@ -151,7 +152,7 @@ def _label(larder: Larder, unit: Unit, ways: Sequence[Trace], contents: Mapping[
     order = larder.order
     place = order.jurisdiction
     known = marks(ways)
-    known[Allergen.SULPHITES] = _sulphites(larder, unit, ways, known[Allergen.SULPHITES])
+    known[Allergen.SULPHITES] = sulphite_mark(larder, unit, ways, known[Allergen.SULPHITES])
     declaration = declare(larder, unit, known)
     found = amounts(parts_of(unit, contents), place)
     mass_g = sum(part.grams for part in unit.parts)
@@ -180,37 +181,6 @@ def _label(larder: Larder, unit: Unit, ways: Sequence[Trace], contents: Mapping[
         french=declare(in_french(larder), unit, known) if order.french else None,
         food_name_french=unit.food_name_french if order.french else "",
     )
-
-
-def _sulphites(larder: Larder, unit: Unit, ways: Sequence[Trace], mark: Presence) -> Presence:
-    """
-    Return the mark of sulphites: below the threshold of the place they are not declared, once every source is known.
-
-    One packet without a figure leaves them declared.
-    """
-    threshold = limit("sulphites_mg_per_kg", larder.order.jurisdiction)
-    if mark is not Presence.PRESENT or threshold is None:
-        return mark
-    if any(
-        (way.presence.is_unknown and way.allergen in (None, Allergen.SULPHITES))
-        or (way.allergen is Allergen.SULPHITES and way.presence is Presence.MAY)
-        for way in ways
-    ):
-        return mark
-    total_mg, finished_g = 0.0, 0.0
-    for part in unit.parts:
-        component = larder.components[part.component]
-        batch = sum(used.grams for used in component.used) * (1.0 - component.loss_share)
-        finished_g += part.grams
-        for used in component.used:
-            if Allergen.SULPHITES not in larder.present[used.ingredient] or used.grams <= 0:
-                continue
-            figures = [lot.sulphites_mg_per_kg for lot in larder.lots.get(used.ingredient, ())]
-            if not figures or None in figures:
-                return mark
-            worst_mg = max(figure for figure in figures if figure is not None)
-            total_mg += worst_mg * used.grams / 1000.0 * part.grams / batch
-    return mark if total_mg / finished_g * 1000.0 >= threshold else Presence.NOT_DECLARED
 
 
 def _class_of(larder: Larder, unit: Unit, mass_g: float) -> str:
