@@ -70,17 +70,17 @@ def test_volumes_are_nist_s() -> None:
     assert VOLUME_ML["cup"] == pytest.approx(16 * VOLUME_ML["tbsp"]) == pytest.approx(48 * VOLUME_ML["tsp"])
 
 
-@pytest.mark.parametrize(
-    ("key", "way", "grams"),
-    # USDA Home Economics Research Report 41 (1977), as quoted by secondary pages. Its means and SR28's were weighed on
-    # other samples; both must lie in our range.
-    [
-        ("all_purpose_flour", "spooned", 126), ("all_purpose_flour", "sifted", 116), ("bread_flour", "spooned", 123),
-        ("bread_flour", "sifted", 117), ("cake_flour", "spooned", 111), ("cake_flour", "sifted", 99),
-        ("light_brown_sugar", "packed", 211), ("cornstarch", "spooned", 125), ("powdered_sugar", "unsifted", 113),
-        ("powdered_sugar", "sifted", 95), ("white_sugar", "level", 196), ("barley_flour", "spooned", 102),
-    ],
-)  # fmt: skip
+# USDA Home Economics Research Report 41 (1977), as quoted by secondary pages: grams of a cup. Its means and SR28's were
+# weighed on other samples; both must lie in our range.
+SECOND_LABORATORY = [
+    ("all_purpose_flour", "spooned", 126), ("all_purpose_flour", "sifted", 116), ("bread_flour", "spooned", 123),
+    ("bread_flour", "sifted", 117), ("cake_flour", "spooned", 111), ("cake_flour", "sifted", 99),
+    ("light_brown_sugar", "packed", 211), ("cornstarch", "spooned", 125), ("powdered_sugar", "unsifted", 113),
+    ("powdered_sugar", "sifted", 95), ("white_sugar", "level", 196), ("barley_flour", "spooned", 102),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "way", "grams"), SECOND_LABORATORY)
 def test_ranges_hold_a_second_laboratory(key: str, way: str, grams: float) -> None:
     cup = ingredient(key).measure("cup", way).grams
     assert cup.low <= grams <= cup.high
