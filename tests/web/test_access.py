@@ -12,7 +12,7 @@ from tests.web.conftest import PASSWORD, Cast
 
 from tierwright.web.access import Admits
 from tierwright.web.models import Audit, Commission
-from tierwright.web.prints import making
+from tierwright.web.prints import making, papers
 
 FILLED = {
     "number": 1,
@@ -34,7 +34,7 @@ def patterns(found: URLResolver | None = None, before: str = "") -> Iterator[tup
             yield route, entry
 
 
-# The bench, the books, long work, the week, the client's page and the program's way in have matrices of their own.
+# The bench, the books, long work, papers, the week, the client's page and the programs' way in have their own matrices.
 ELSEWHERE = (
     "turned",
     "bench",
@@ -48,6 +48,7 @@ ELSEWHERE = (
     "money",
     "shop",
     "set-up",
+    "paper",
 )
 HERE = [(route, entry) for route, entry in patterns() if entry.name and not entry.name.startswith(ELSEWHERE)]
 PATTERNS = [entry for _route, entry in HERE]
@@ -91,7 +92,8 @@ def any_address(route: str, pattern: URLPattern, cast: Cast) -> str:
 @pytest.fixture(autouse=True)
 def _press_at_rest(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is printed is looked at elsewhere; here it matters who gets it."""
-    monkeypatch.setattr(making, "render_pdf", lambda _pages, _book: b"%PDF-")
+    for press in (making, papers):
+        monkeypatch.setattr(press, "render_pdf", lambda _pages, _book: b"%PDF-")
 
 
 def test_no_address_of_a_kitchen_is_forgotten(cast: Cast) -> None:

@@ -97,9 +97,13 @@ def print_week(plan: WeekPlan, paper: Paper = Paper.A4) -> bytes:
     pdf
         The same bytes for the same plan.
     """
+    return render_pdf(day_pages(plan), week_book(plan, paper))
+
+
+def week_book(plan: WeekPlan, paper: Paper = Paper.A4) -> Book:
+    """Return what the day sheets of a week have in common."""
     first, last = plan.bars[0].begin, max(bar.end for bar in plan.bars)
     span = f"{first:%a} {first.day} {first:%b} to {last:%a} {last.day} {last:%b} {last.year}"
-    book = Book(
+    return Book(
         title=f"Week of {plan.kitchen}", cutting=span, dated=first.date(), paper=paper, names=("kitchen", "days")
     )
-    return render_pdf(day_pages(plan), book)

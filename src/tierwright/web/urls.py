@@ -73,6 +73,7 @@ kitchen: Routes = [
     path("record/", people.record, name="record"),
     path("books/", include("tierwright.web.books.urls")),
     path("jobs/", include("tierwright.web.jobs.urls")),
+    path("printing/<int:job>/", prints.printing_paper, name="paper-printing"),
     path("week/", include("tierwright.web.plans.urls")),
     path("programs/", programs.tokens, name="api-tokens"),
     path("programs/<int:token>/withdraw/", programs.withdraw, name="api-withdraw"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -10,19 +9,13 @@ from zoneinfo import ZoneInfo
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, render
-from django.utils import translation
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from tierwright.drawings import still
 from tierwright.handover import write_calendar
-from tierwright.sheets import Page, book_of
-from tierwright.sheets.handover import MARK_LENGTH, PICTURE_MM, PICTURE_SAID, loading_page, signing_page, venue_pages
-from tierwright.sheets.naming import moment
-from tierwright.sheets.page import render_pdf
-from tierwright.sheets.set_up_log import Line, log_page
+from tierwright.sheets.handover import MARK_LENGTH
 from tierwright.units import TemperatureUnit
 from tierwright.web.access import Door, member
 from tierwright.web.arriving import entries_in, told, too_many
@@ -30,7 +23,7 @@ from tierwright.web.dates import day_words
 from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.handover.entries import MOST_AT_ONCE, PAD, Did, mark_of_version, said, take
 from tierwright.web.handover.models import Photograph, SetUpEntry
-from tierwright.web.look.making import picture_for
+from tierwright.web.prints.views import hand_out
 
 
 def log_of(desk: Desk) -> list[dict[str, Any]]:
@@ -113,61 +106,25 @@ def set_up_photograph(request: HttpRequest, door: Door, commission: int, entry: 
 @member
 def set_up_pdf(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Hand out the set-up log on one page, as it stands."""
-    desk = lay_out(door, commission)
-    brief, zone = desk.brief, ZoneInfo(desk.brief.day.timezone)
-    pieces = desk.dossier.handover.pieces_out
-    found = SetUpEntry.objects.filter(commission=desk.commission).select_related("photograph")
-    # Printed sheets are in English, whatever language the pages have.
-    with translation.override("en"):
-        lines = tuple(_line(entry, zone, pieces) for entry in found)
-        facts = (("commission", brief.title), ("planned handover", moment(brief.handover_at)))
-    title = "Release on collection" if brief.travel.collected_by_client else "Set-up record"
-    return _pdf(desk, (log_page(title, lines, facts=facts),), "record")
-
-
-def _line(entry: SetUpEntry, zone: ZoneInfo, pieces: int) -> Line:
-    shown = entry.photograph if entry.what == Did.PHOTOGRAPH else None
-    return Line(
-        at=moment(entry.done_at.astimezone(zone)),
-        text=said(entry, pieces),
-        version=entry.version,
-        mark=entry.mark[:MARK_LENGTH],
-        photograph=b"" if shown is None else bytes(shown.jpeg),
-        size_px=(0, 0) if shown is None else (shown.width, shown.height),
-        path=entry.value.get("path", ""),
-        pad=PAD,
-        says=tuple(entry.value.get("says", ())),
-    )
+    return _hand_out(request, lay_out(door, commission), "handover.record", "set-up")
 
 
 @require_safe
 @member
 def venue_papers(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Hand out the two pages for the venue, with the picture of this very look where one has been made."""
-    desk = lay_out(door, commission)
-    made = picture_for(desk.commission, desk.dossier)
-    seen = None
-    if made is not None:
-        wide, high = PICTURE_MM
-        seen = still(
-            bytes(made.jpeg), size_px=(made.width, made.height), width_mm=wide, height_mm=high, said=PICTURE_SAID
-        )
-    return _pdf(desk, venue_pages(desk.dossier, desk.words, seen), "venue")
+    return _hand_out(request, lay_out(door, commission), "handover.venue", "sheet", sheet="handover")
 
 
 @require_safe
 @member
 def going_along(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Hand out the loading list with the repair kit, and the paper to sign."""
-    desk = lay_out(door, commission)
-    pages = (loading_page(desk.dossier, desk.words), signing_page(desk.dossier, desk.words))
-    return _pdf(desk, pages, "going-along")
+    return _hand_out(request, lay_out(door, commission), "handover.along", "sheet", sheet="handover")
 
 
-def _pdf(desk: Desk, pages: Sequence[Page], name: str) -> HttpResponse:
-    answer = HttpResponse(render_pdf(pages, book_of(desk.dossier)), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{slugify(desk.commission.title) or "cake"}-{name}.pdf"'
-    return answer
+def _hand_out(request: HttpRequest, desk: Desk, key: str, back: str, **named: str) -> HttpResponse:
+    return hand_out(request, desk.door, key, {"version": desk.version.pk}, back=desk.url(back, **named))
 
 
 @require_safe

@@ -22,7 +22,7 @@ from tierwright.dossier import from_json
 from tierwright.errors import BadInput
 from tierwright.web.frame.desk import DOSSIERS
 from tierwright.web.models import Audit, Client, Commission, Draft, Version
-from tierwright.web.prints.models import PrintedSheets
+from tierwright.web.prints.models import PrintedPaper, PrintedSheets
 
 GONE: Final = "…"
 PERSONAL: Final = (
@@ -85,6 +85,7 @@ def erase_commission(commission: Commission, told: set[str]) -> None:
     Draft.objects.filter(commission=commission).delete()
     commission.look_pictures.all().delete()
     PrintedSheets.objects.filter(version__commission=commission).delete()
+    PrintedPaper.objects.filter(kitchen=commission.kitchen_id).delete()
     commission.client_questions.update(text=GONE, answer="")
     commission.client_links.filter(withdrawn_at=None).update(withdrawn_at=timezone.now())
     for entry in commission.bench_entries.exclude(value={}):

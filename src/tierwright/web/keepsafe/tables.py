@@ -22,6 +22,7 @@ OWN: Final = "tierwright.web"
 LEFT_OUT: Final = {
     "web.apitoken": "a program's way in does not travel; make a new one",
     "jobs.job": "work under way is begun again where it is needed",
+    "prints.printedpaper": "a paper is printed anew where it is asked for",
     "prints.printedsheets": "what a version says is in the archive, and is printed anew where it is asked for",
 }
 """Tables of a kitchen that no archive holds, and why."""

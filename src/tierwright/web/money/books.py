@@ -15,9 +15,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.errors import BadInput
-from tierwright.price import EntryKind, YearTotal, balance_of, check_seals, ledger_csv, to_line, year_csv
-from tierwright.sheets.ledger import ledger_page, year_page
-from tierwright.sheets.papers import invoice_page, receipt_page
+from tierwright.price import YearTotal, check_seals, ledger_csv, to_line, year_csv
 from tierwright.web.access import Door, owner
 from tierwright.web.money.ledger import (
     STANDING,
@@ -25,14 +23,14 @@ from tierwright.web.money.ledger import (
     cap_reading,
     currency_of,
     entries_of,
-    entry_of,
     promised,
     take_back,
     year_total,
 )
-from tierwright.web.money.models import LedgerEntry, Offer
-from tierwright.web.money.offers import locale_of, quotation_of, today_of
-from tierwright.web.money.views import book_of_commission, money_words, pdf_answer, rows_of
+from tierwright.web.money.models import LedgerEntry
+from tierwright.web.money.offers import today_of
+from tierwright.web.money.views import money_words, rows_of
+from tierwright.web.prints.views import hand_out
 
 ROWS: Final = 50
 YEARS: Final = (1970, 2200)
@@ -94,24 +92,8 @@ def correct(request: HttpRequest, door: Door, number: int) -> HttpResponse:
 @owner
 def paper(request: HttpRequest, door: Door, number: int) -> HttpResponse:
     """Hand out the paper of an entry: invoice, receipt, refund or correction."""
-    row = get_object_or_404(
-        LedgerEntry.objects.select_related("commission", "corrects"), kitchen=door.kitchen, number=number
-    )
-    entry = entry_of(row)
-    until = LedgerEntry.objects.filter(commission=row.commission, number__lte=number).select_related("corrects")
-    rows = [entry_of(one) for one in until]
-    gone = {one.corrects for one in rows}
-    # As things stood when the paper was made, so that it reads the same for ever.
-    held = balance_of(one for one in rows if one.number not in gone and one.kind is not EntryKind.CORRECTION)
-    locale, written = locale_of(door.kitchen), row.paper
-    client, title, maker = (str(written.get(key, "")) for key in ("client", "title", "maker"))
-    if entry.kind is EntryKind.INVOICE:
-        offer = get_object_or_404(Offer, commission=row.commission, turn=written.get("turn"))
-        page = invoice_page(entry, quotation_of(offer), held, locale)
-    else:
-        page = receipt_page(entry, client, title or row.whose, maker or door.kitchen.name, held, locale)
-    book = book_of_commission(door.kitchen, title or row.whose, "", row.day)
-    return pdf_answer([page], book, row.document)
+    row = get_object_or_404(LedgerEntry, kitchen=door.kitchen, number=number)
+    return hand_out(request, door, "money.entry", {"number": row.number}, back=_address(door, "money"))
 
 
 @require_safe
@@ -169,13 +151,12 @@ def _cap(door: Door, year: int) -> dict[str, Any] | None:
 def year_file(request: HttpRequest, door: Door, year: str, kind: str) -> HttpResponse:
     """Hand a year out as CSV or PDF."""
     number = _year(int(year))
-    total = year_total(door.kitchen, number)
     if kind == "csv":
-        return _file(year_csv(total).encode(), "text/csv; charset=utf-8", f"year-{number}.csv")
-    cap = cap_of(door.kitchen)
-    reading = cap_reading(door.kitchen, number, promised(door.kitchen, number))
-    book = book_of_commission(door.kitchen, door.kitchen.name, "", date(number, 12, 31))
-    return pdf_answer([year_page(total, cap, reading, locale_of(door.kitchen))], book, f"year-{number}")
+        return _file(
+            year_csv(year_total(door.kitchen, number)).encode(), "text/csv; charset=utf-8", f"year-{number}.csv"
+        )
+    back = _address(door, "money-year", year=number)
+    return hand_out(request, door, "money.year", {"year": number}, back=back)
 
 
 @require_safe
@@ -188,10 +169,11 @@ def ledger_file(request: HttpRequest, door: Door, kind: str) -> HttpResponse:
     if kind == "jsonl":
         lines = b"".join(to_line(entry) for entry in entries_of(door.kitchen))
         return _file(lines, "application/jsonl", "ledger.jsonl")
-    entries = list(entries_of(door.kitchen))
-    dated = entries[-1].at.date() if entries else today_of(door.kitchen)
-    book = book_of_commission(door.kitchen, door.kitchen.name, "", dated)
-    return pdf_answer([ledger_page(entries, currency_of(door.kitchen), locale_of(door.kitchen))], book, "ledger")
+    return hand_out(request, door, "money.ledger", {}, back=_address(door, "money"))
+
+
+def _address(door: Door, name: str, **more: int) -> str:
+    return reverse(name, kwargs={"kitchen": door.kitchen.pk, **more})
 
 
 def _file(data: bytes, kind: str, name: str) -> HttpResponse:

@@ -19,7 +19,7 @@ from tierwright.web.access import anybody, language_of, zone_of
 from tierwright.web.frame.desk import dossier_of, draw
 from tierwright.web.models import Audit, ClientLink
 from tierwright.web.money.offers import Answer, Standing, Stood, accept_offer, accepted_of, locale_of, offers_of
-from tierwright.web.money.views import offer_paper
+from tierwright.web.prints.views import hand_out_at_once
 from tierwright.web.shared.links import link_of
 from tierwright.web.shared.views import sealed
 
@@ -115,5 +115,5 @@ def accept(request: HttpRequest, token: str) -> HttpResponse:
 @anybody
 def paper(request: HttpRequest, token: str) -> HttpResponse:
     """Hand out the version that stands as a PDF."""
-    _link, stood = _opened(token)
-    return sealed(offer_paper(stood[0].offer))
+    link, stood = _opened(token)
+    return sealed(hand_out_at_once(link.commission.kitchen, "money.offer", {"offer": stood[0].offer.pk}))

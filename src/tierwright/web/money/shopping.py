@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from functools import lru_cache
 from typing import Any, Final
@@ -17,6 +18,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from pydantic import TypeAdapter
 
+from tierwright.brief import Kitchen as BriefKitchen
 from tierwright.dossier import Dossier
 from tierwright.dossier.finish_stage import wares_needed
 from tierwright.dossier.purchase_stage import book_of, shopping_list, uses_of
@@ -24,7 +26,8 @@ from tierwright.dossier.support_stage import supports_needed
 from tierwright.errors import TierwrightError
 from tierwright.larder import Allergen, ingredient
 from tierwright.price import show_money
-from tierwright.purchase import PurchasePlan, list_csv, list_xlsx
+from tierwright.purchase import PurchasePlan, Shop, list_csv, list_xlsx
+from tierwright.sheets import Page
 from tierwright.sheets import buying as printed
 from tierwright.web.access import Door, member, owner
 from tierwright.web.arriving import entries_in, told, too_many
@@ -34,7 +37,8 @@ from tierwright.web.money.amounts import read_day
 from tierwright.web.money.models import ShoppingList
 from tierwright.web.money.offers import locale_of, today_of
 from tierwright.web.money.shop_entries import MOST_AT_ONCE, standing, take
-from tierwright.web.money.views import book_of_commission, pdf_answer
+from tierwright.web.prints.views import hand_out
+from tierwright.working import Caution
 
 MOST: Final = 40
 ROWS: Final = 30
@@ -153,13 +157,7 @@ def shopping_list_page(request: HttpRequest, door: Door, shopping: int) -> HttpR
     plan = plan_of(found)
     kitchen = door.kitchen.parsed()
     sees = door.membership.may_see_prices
-    shops = {shop.key: shop for shop in book_of(kitchen).shops}
-    for key in {line.shop for line in plan.lines} - shops.keys():
-        shops[key] = _gone(key)
-    page = printed.page(
-        plan, shops, display=kitchen.units.display(), currency=kitchen.currency if sees else "",
-        names=_names(plan, kitchen.units.english.value == "uk"),
-    )  # fmt: skip
+    page = list_page(plan, kitchen, prices=sees)
     stands = standing(found.entries.all())
     data: Any = page.data
     for trip in data["trips"]:
@@ -189,10 +187,18 @@ def _paid(stand: dict[str, Any]) -> Any:
     return Decimal(stand["bought"]["paid"]) if stand.get("bought") else Decimal(0)
 
 
-def _gone(key: str) -> Any:
-    from tierwright.purchase import Shop
+def shops_of(plan: PurchasePlan, kitchen: BriefKitchen) -> dict[str, Shop]:
+    """Return the shops of a list by their keys; one that has left the price book since goes by its key."""
+    known = {shop.key: shop for shop in book_of(kitchen).shops}
+    return {key: Shop(key=key, name=key) for key in {line.shop for line in plan.lines}} | known
 
-    return Shop(key=key, name=key)
+
+def list_page(plan: PurchasePlan, kitchen: BriefKitchen, *, prices: bool, cautions: Sequence[Caution] = ()) -> Page:
+    """Return a list as a page to print, without prices where they may not be seen."""
+    return printed.page(
+        plan, shops_of(plan, kitchen), display=kitchen.units.display(), currency=kitchen.currency if prices else "",
+        cautions=cautions, names=_names(plan, kitchen.units.english.value == "uk"),
+    )  # fmt: skip
 
 
 def _names(plan: PurchasePlan, british: bool) -> dict[str, str]:
@@ -239,25 +245,22 @@ def put_away(request: HttpRequest, door: Door, shopping: int) -> HttpResponse:
     return HttpResponseRedirect(reverse("shop-lists", kwargs={"kitchen": door.kitchen.pk}))
 
 
+def list_name(found: ShoppingList) -> str:
+    """Return the name of a list's files."""
+    return f"to-buy-{found.from_day.isoformat()}"
+
+
 @require_safe
 @member
 def list_file(request: HttpRequest, door: Door, shopping: str, kind: str) -> HttpResponse:
     """Hand a list out as CSV, XLSX or PDF; without prices to those who may not see them."""
     found = _found(door, shopping)
-    plan = plan_of(found)
-    kitchen = door.kitchen.parsed()
     sees = door.membership.may_see_prices
-    shops = {shop.key: shop for shop in book_of(kitchen).shops}
-    for key in {line.shop for line in plan.lines} - shops.keys():
-        shops[key] = _gone(key)
-    name = f"to-buy-{found.from_day.isoformat()}"
     if kind == "pdf":
-        page = printed.page(
-            plan, shops, display=kitchen.units.display(), currency=kitchen.currency if sees else "",
-            cautions=plan.notes.cautions, names=_names(plan, kitchen.units.english.value == "uk"),
-        )  # fmt: skip
-        book = book_of_commission(door.kitchen, str(found)[:120], "", found.from_day)
-        return pdf_answer([page], book, name)
+        back = reverse("shop-list", kwargs={"kitchen": door.kitchen.pk, "shopping": found.pk})
+        return hand_out(request, door, "money.shopping", {"list": found.pk, "prices": sees}, back=back)
+    plan = plan_of(found)
+    shops = shops_of(plan, door.kitchen.parsed())
     made = datetime.combine(found.from_day, time.min)
     if kind == "csv":
         data, mime = list_csv(plan, shops, prices=sees).encode(), "text/csv; charset=utf-8"
@@ -265,7 +268,7 @@ def list_file(request: HttpRequest, door: Door, shopping: str, kind: str) -> Htt
         data = list_xlsx(plan, shops, made=made, prices=sees)
         mime = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
     answer = HttpResponse(data, content_type=mime)
-    answer["Content-Disposition"] = f'attachment; filename="{name}.{kind}"'
+    answer["Content-Disposition"] = f'attachment; filename="{list_name(found)}.{kind}"'
     return answer
 
 

@@ -10,17 +10,15 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.errors import BadInput, TierwrightError
 from tierwright.price import CapReading, EntryKind, Quotation, question_on, show_money
-from tierwright.sheets.page import Book as SheetBook
-from tierwright.sheets.page import Page, Paper, render_pdf
 from tierwright.sheets.papers import quotation_page
-from tierwright.units import English
-from tierwright.web.access import Door, language_of, owner
-from tierwright.web.frame.desk import Desk, dossier_of, lay_out
+from tierwright.web.access import Door, owner
+from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.frame.reading import page
 from tierwright.web.models import Commission, Kitchen
 from tierwright.web.money.amounts import read_amount
@@ -29,7 +27,6 @@ from tierwright.web.money.models import LedgerEntry, Offer
 from tierwright.web.money.offers import (
     Standing,
     Stood,
-    accepted_of,
     locale_of,
     make,
     offers_of,
@@ -37,6 +34,7 @@ from tierwright.web.money.offers import (
     quotation_of,
     withdraw,
 )
+from tierwright.web.prints.views import hand_out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,55 +198,13 @@ def take_offer_back(request: HttpRequest, door: Door, commission: int, turn: int
     return _back(desk)
 
 
-def book_of_commission(kitchen: Kitchen, title: str, cutting: str, dated: Any) -> SheetBook:
-    """Return what the pages of a paper have in common."""
-    british = language_of(kitchen) == "en-gb"
-    american = kitchen.data.get("units", {}).get("english", "us") == "us" and kitchen.data.get("currency") == "USD"
-    return SheetBook(
-        title=title,
-        cutting=cutting,
-        dated=dated,
-        paper=Paper.LETTER if american else Paper.A4,
-        english=English.UK if british else English.US,
-    )
-
-
-def pdf_answer(pages: list[Page], book: SheetBook, name: str) -> HttpResponse:
-    """Return pages as a PDF to look at."""
-    answer = HttpResponse(render_pdf(pages, book), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
-    answer["Cache-Control"] = "no-store"
-    return answer
-
-
-def offer_paper(found: Offer) -> HttpResponse:
-    """Return one version of a quotation as a PDF, with the drawing of the version that it was made from."""
-    from tierwright.drawings import section
-    from tierwright.sheets import words_of
-    from tierwright.sheets.naming import moment
-
-    dossier = dossier_of(found.version)
-    words = words_of(dossier)
-    drawing = section(
-        dossier.sizing.stack, dossier.coating, base=words.base, names=words.drawn, bars=words.bars,
-        display=words.display,
-    )  # fmt: skip
-    quotation = accepted_of(found)
-    kitchen = found.kitchen
-    book = book_of_commission(kitchen, quotation.title, moment(dossier.commission.cutting_at), quotation.quoted)
-    return pdf_answer([quotation_page(quotation, drawing, locale_of(kitchen))], book, f"{found.number}-{found.turn}")
-
-
 @require_safe
 @owner
 def offer_pdf(request: HttpRequest, door: Door, commission: int, turn: int) -> HttpResponse:
     """Hand out one version of the quotation as a PDF."""
-    found = get_object_or_404(
-        Offer.objects.select_related("version", "kitchen", "acceptance"),
-        commission=door.commission(commission),
-        turn=turn,
-    )
-    return offer_paper(found)
+    found = get_object_or_404(Offer, commission=door.commission(commission), turn=turn)
+    back = reverse("money-of", kwargs={"kitchen": door.kitchen.pk, "commission": commission})
+    return hand_out(request, door, "money.offer", {"offer": found.pk}, back=back)
 
 
 @require_POST

@@ -23,10 +23,13 @@ class PlansConfig(AppConfig):
     def ready(self) -> None:
         """Hang up the long work of this app."""
         from tierwright.web.jobs.kinds import Kind, hang_up
+        from tierwright.web.prints.papers import PaperKind, offer_paper_kind
 
         hang_up(Kind(key="week.plan", words=_("Planning the week"), run=_run("plan_week")))
         hang_up(Kind(key="week.again", words=_("Planning the rest of the week"), run=_run("plan_again")))
         hang_up(Kind(key="week.take", words=_("Looking whether it fits"), run=_run("may_take"), owner_only=True))
+        days = PaperKind(key="week.days", words=_("Day sheets"), write="tierwright.web.plans.papers.day_sheets")
+        offer_paper_kind(days)
 
 
 def _run(name: str) -> Run:

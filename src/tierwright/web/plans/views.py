@@ -15,7 +15,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from tierwright.sheets import print_week
 from tierwright.web.access import Door, member, owner, zone_of
 from tierwright.web.frame.desk import lay_out
 from tierwright.web.frame.reading import page
@@ -27,6 +26,7 @@ from tierwright.web.plans.models import AwayDay, HeldTask, KeptWeek
 from tierwright.web.plans.planning import keep_by_hand
 from tierwright.web.plans.show import show
 from tierwright.web.plans.weeks import Asked, asked_of, commissions_of, latest, monday_of, owned_of
+from tierwright.web.prints.views import hand_out
 from tierwright.week import WeekPlan, check, dress, to_calendar, to_csv, to_json, week_chart
 
 OVERTIME: Final = (0, 60, 120, 240)
@@ -276,7 +276,17 @@ def _file(name: str, kind: str, write: Callable[[WeekPlan], bytes]) -> Callable[
     return answer
 
 
-day_sheets_pdf = _file("day-sheets.pdf", "application/pdf", print_week)
+@require_safe
+@member
+def day_sheets_pdf(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
+    """Hand out the day sheets of the plan that stands."""
+    day = _monday(monday)
+    kept = latest(door.kitchen, day)
+    if kept is None:
+        raise Http404
+    return hand_out(request, door, "week.days", {"week": kept.pk}, back=_at(door, day))
+
+
 calendar = _file("week.ics", "text/calendar; charset=utf-8", to_calendar)
 as_json = _file("week.json", "application/json", to_json)
 as_csv = _file("week.csv", "text/csv; charset=utf-8", lambda plan: to_csv(plan).encode())

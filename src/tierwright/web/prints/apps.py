@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from django.apps import AppConfig
@@ -24,6 +25,9 @@ class PrintsConfig(AppConfig):
         from tierwright.web.jobs.kinds import Kind, hang_up
 
         hang_up(Kind(key="prints.sheets", words=_("Printing the sheets"), run=_print, keeps_best=False))
+        paper = Kind(key="prints.paper", words=_("Printing the paper"), run=_print_paper, keeps_best=False)
+        hang_up(paper)
+        hang_up(replace(paper, key="prints.books", owner_only=True))
 
 
 def _print(work: Work) -> dict[str, Any]:
@@ -31,3 +35,9 @@ def _print(work: Work) -> dict[str, Any]:
     from tierwright.web.prints.making import print_sheets
 
     return print_sheets(work)
+
+
+def _print_paper(work: Work) -> dict[str, Any]:
+    from tierwright.web.prints.papers import print_paper
+
+    return print_paper(work)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
+from typing import Any, Final
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.core.exceptions import ObjectDoesNotExist
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from tierwright.web.access import Door, member
@@ -13,8 +17,15 @@ from tierwright.web.frame.reading import file_name, page
 from tierwright.web.jobs.kinds import kind_of
 from tierwright.web.jobs.models import Job, State
 from tierwright.web.jobs.running import begin, look
+from tierwright.web.jobs.views import job_for
+from tierwright.web.models import Kitchen
 from tierwright.web.prints.making import KIND, Asked, asked_by, job_of, key_of, print_now, printed
-from tierwright.web.prints.models import Part
+from tierwright.web.prints.models import Part, PrintedPaper
+from tierwright.web.prints.papers import kept as kept_paper
+from tierwright.web.prints.papers import paper_kind, set_and_keep, written
+
+FOR_ALL: Final = "prints.paper"
+FOR_OWNERS: Final = "prints.books"
 
 
 @require_safe
@@ -29,7 +40,7 @@ def pdf(request: HttpRequest, door: Door, commission: int, number: int | None = 
     desk = lay_out(door, commission, number)
     asked = asked_by(door, request.GET.get("part", ""))
     kept = printed(desk.version, asked)
-    if kept is None and "text/html" in request.headers.get("Accept", ""):
+    if kept is None and _asks_for_a_page(request):
         _begin(door, desk, asked)
         return HttpResponseRedirect(_watched(desk, asked))
     content = print_now(desk.version, asked) if kept is None else bytes(kept.pdf)
@@ -76,3 +87,69 @@ def _file(desk: Desk, asked: Asked) -> str:
 
 def _part(asked: Asked) -> str:
     return "?part=working" if asked.part == Part.WORKING else ""
+
+
+def _asks_for_a_page(request: HttpRequest) -> bool:
+    return "text/html" in request.headers.get("Accept", "")
+
+
+def hand_out(request: HttpRequest, door: Door, key: str, of: Mapping[str, Any], *, back: str) -> HttpResponse:
+    """
+    Hand out a paper where it is kept; else lead a person to the page that says how far it is, as ``pdf`` does.
+
+    Parameters
+    ----------
+    request, door
+        Who asks; what they may see is in ``of``.
+    key
+        Kind of the paper.
+    of
+        What it tells of, as plain JSON.
+    back
+        The page that leads to it.
+    """
+    try:
+        paper = written(door.kitchen, key, of)
+    except ObjectDoesNotExist:
+        raise Http404 from None
+    found = kept_paper(door.kitchen, paper.mark)
+    if found is None and _asks_for_a_page(request):
+        kind = FOR_OWNERS if paper_kind(key).owner_only else FOR_ALL
+        question = {"paper": key, "of": dict(of), "file": request.get_full_path(), "back": back}
+        job = begin(door.kitchen, kind, question, key=paper.mark, user=door.user, again=True)
+        return redirect("paper-printing", kitchen=door.kitchen.pk, job=job.pk)
+    content = set_and_keep(door.kitchen, key, of, paper) if found is None else bytes(found.pdf)
+    return _paper_answer(content, paper.name)
+
+
+def hand_out_at_once(kitchen: Kitchen, key: str, of: Mapping[str, Any]) -> HttpResponse:
+    """Hand out a paper to somebody who has no door: a client with a link."""
+    paper = written(kitchen, key, of)
+    found = kept_paper(kitchen, paper.mark)
+    content = set_and_keep(kitchen, key, of, paper) if found is None else bytes(found.pdf)
+    return _paper_answer(content, paper.name)
+
+
+def _paper_answer(content: bytes, name: str) -> HttpResponse:
+    answer = HttpResponse(content, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@require_safe
+@member
+def printing_paper(request: HttpRequest, door: Door, job: int) -> HttpResponse:
+    """Say how far the printing of a paper is, and offer the file when it is done."""
+    found = job_for(door, job)
+    if found.kind not in (FOR_ALL, FOR_OWNERS):
+        raise Http404
+    mark = (found.result or {}).get("mark", "")
+    kept = PrintedPaper.objects.filter(kitchen=door.kitchen, mark=mark).defer("pdf").first() if mark else None
+    context = {
+        "door": door, "job": found, "kind": kind_of(found.kind), "kept": kept, "file": found.asked["file"],
+        "back": found.asked["back"], "what": paper_kind(found.asked["paper"]).words,
+        # Done, and yet not kept: others have taken its place since.
+        "said": None if found.state == State.DONE else found,
+    }  # fmt: skip
+    return render(request, "prints/paper.html", context)
