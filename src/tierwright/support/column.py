@@ -23,7 +23,7 @@ EFFECTIVE_LENGTH: Final = {Ends.HELD: 1.0, Ends.SWAY: 2.0}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A round solid (``wall_mm`` 0) or tube: outer diameter 2 to 60, wall up to half of it. [mm]"""
+    """A round solid (``wall_mm`` 0) or tube: outer diameter 1 to 60, wall up to half of it. [mm]"""
 
     outer_mm: float
     wall_mm: float = 0.0

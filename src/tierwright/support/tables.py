@@ -70,7 +70,7 @@ class SupportStock:
     material
         Key of its material in this room's table.
     outer_mm
-        Outer diameter. [mm], 2 to 60
+        Outer diameter. [mm], 1 to 60
     wall_mm
         Wall thickness of a tube; 0 for a solid. [mm]
     longest_mm

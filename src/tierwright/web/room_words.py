@@ -19,6 +19,8 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 
+from tierwright.web.room_dates import dates_in
+
 CATALOGUES: Final = Path(__file__).parent / "locale"
 PLACE: Final = re.compile(r"\{(\d+)\}")
 END: Final = re.compile(r"(?<=[.?!;:])\s+|(?<=,) (?=and |or )")
@@ -207,7 +209,7 @@ def _may_be_values(sentence: _Sentence, values: tuple[str, ...]) -> bool:
 def _filled(words: str, values: dict[str, str], language: str, depth: int) -> str:
     def value(place: re.Match[str]) -> str:
         held = values.get(place.group(1), "")
-        return (in_language(held, language, depth + 1) if depth < DEEPEST else None) or held
+        return (in_language(held, language, depth + 1) if depth < DEEPEST else None) or dates_in(held, language)
 
     return _run_together(_plain(PLACE.sub(value, words)), language)
 
