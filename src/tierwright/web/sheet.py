@@ -5,7 +5,7 @@ A room brings its sheet by one folder under ``work/``: an ``__init__.py`` with a
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -134,6 +134,11 @@ def no_parts(brief: dict[str, Any]) -> tuple[Part, ...]:
     return ()
 
 
+def nothing_beside(desk: Desk) -> Hashable:
+    """Return nothing: a sheet that shows its version alone."""
+    return None
+
+
 def nothing_more(desk: Desk) -> dict[str, Any]:
     """Return nothing beyond what every sheet shows."""
     return {}
@@ -155,7 +160,9 @@ class Sheet:
     hangs
         When its work happens.
     show
-        What its own template needs, from the desk.
+        What its own template needs, from the version on the desk alone: the page is not made anew while that stays.
+    beside
+        What its template shows besides as ``beside``, which is asked anew each time, such as who has signed.
     template
         Its own template, or an empty string for a sheet of figures alone.
     parts
@@ -171,6 +178,7 @@ class Sheet:
     settles: Words
     hangs: Callable[[Moments], datetime]
     show: Callable[[Desk], dict[str, Any]] = nothing_more
+    beside: Callable[[Desk], Hashable] = nothing_beside
     template: str = ""
     parts: Callable[[dict[str, Any]], tuple[Part, ...]] = no_parts
     redrawn: Callable[[Dossier, str], Drawing | None] | None = None

@@ -16,7 +16,7 @@ from tierwright.brief import parse_commission
 from tierwright.dossier import Dossier, prepare
 from tierwright.errors import BadInput, Infeasible, MissingData, OutOfRange, Problem, TierwrightError
 from tierwright.web.access import Door
-from tierwright.web.frame.desk import DOSSIERS, kitchen_of, pack
+from tierwright.web.frame.desk import DOSSIERS, Held, kitchen_of, pack
 from tierwright.web.frame.filling import WAS, fill_in, names_of, written
 from tierwright.web.models import Commission, Draft, Version
 from tierwright.web.sheet import Part
@@ -191,7 +191,8 @@ def keep(door: Door, commission: Commission, base: int, tried: Tried, kitchen: d
         copy_head(row, tried.dossier)
         row.save()
         door.note("kept", f"{row.title}, {version.number}: {words}", row)
-    DOSSIERS.get((version.commission_id, version.number), lambda: tried.dossier)  # type: ignore[arg-type,return-value]
+    held = Held(brief=version.brief, dossier=tried.dossier)
+    DOSSIERS.get((version.commission_id, version.number), lambda: held)
     return version
 
 

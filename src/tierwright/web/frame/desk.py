@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import json
 import zlib
-from collections import OrderedDict
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Hashable
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from threading import Lock
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from django.http import Http404, HttpRequest
@@ -28,14 +26,15 @@ from tierwright.units import Display
 from tierwright.web.access import Door
 from tierwright.web.addresses import address
 from tierwright.web.dates import day_words
+from tierwright.web.memory import Memory
 from tierwright.web.models import Commission, Membership, Role, Version
 from tierwright.web.sheet import Moments, Sheet, sheets
 from tierwright.working import Assumption, Caution, Figure, Question, Severity
 
-T = TypeVar("T")
 HEALTH_KEYS = ("allergy.", "diet.", "buying.label.")
 PRICE_KEYS = ("price.", "cost.", "buying.total", "buying.left_over")
 KEPT_IN_MEMORY = 64
+PIECES_IN_MEMORY = 64
 MOMENT = "D j M Y, H:i"
 
 
@@ -48,53 +47,48 @@ Key = tuple[int, int]
 """A version: its commission, and its number."""
 
 
-class _Memory(Generic[T]):
-    """The last few things made from versions, by the version's key: a version never changes."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """
+    What a version says, as this process holds it.
 
-    def __init__(self) -> None:
-        self._held: OrderedDict[Key, T] = OrderedDict()
-        self._lock = Lock()
+    Attributes
+    ----------
+    brief
+        The brief it was worked from, as a person wrote it.
+    dossier
+        What was worked out.
+    pieces
+        Pieces of pages made from it, packed; forgotten with it.
+    """
 
-    def __contains__(self, key: Key) -> bool:
-        with self._lock:
-            return key in self._held
-
-    def get(self, key: Key, make: Callable[[], T]) -> T:
-        """Return what is held for a version, made first where it is not."""
-        with self._lock:
-            if key in self._held:
-                self._held.move_to_end(key)
-                return self._held[key]
-        made = make()
-        with self._lock:
-            self._held[key] = made
-            while len(self._held) > KEPT_IN_MEMORY:
-                self._held.popitem(last=False)
-        return made
-
-    def forget(self, key: Key) -> None:
-        """Forget what is held for a version."""
-        with self._lock:
-            self._held.pop(key, None)
-
-    def clear(self) -> None:
-        """Forget everything: another database may use the same keys."""
-        with self._lock:
-            self._held.clear()
+    brief: dict[str, Any]
+    dossier: Dossier
+    pieces: Memory[Hashable, bytes] = field(default_factory=lambda: Memory(PIECES_IN_MEMORY))
 
 
-DOSSIERS: _Memory[Dossier] = _Memory()
+DOSSIERS: Memory[Key, Held] = Memory(KEPT_IN_MEMORY)
+"""The last few versions that were read."""
+
+
+def held_of(version: Version) -> Held:
+    """Return what this process holds of a version, read first where it holds nothing."""
+    key = (version.commission_id, version.number)
+    held = DOSSIERS.get(key, lambda: _read(version))
+    if held.brief != version.brief:
+        # A version never changes, but for another process having erased a person from it since.
+        DOSSIERS.forget(key)
+        held = DOSSIERS.get(key, lambda: _read(version))
+    return held
 
 
 def dossier_of(version: Version) -> Dossier:
     """Return what a version says."""
-    key = (version.commission_id, version.number)
-    held = DOSSIERS.get(key, lambda: _unpacked(version))
-    if held.commission.title != version.brief.get("title", "").strip():
-        # Another process has erased a person from it since; that gives the commission another title.
-        DOSSIERS.forget(key)
-        held = DOSSIERS.get(key, lambda: _unpacked(version))
-    return held
+    return held_of(version).dossier
+
+
+def _read(version: Version) -> Held:
+    return Held(brief=version.brief, dossier=_unpacked(version))
 
 
 def _unpacked(version: Version) -> Dossier:
@@ -181,9 +175,20 @@ class Desk:
     version: Version
 
     @cached_property
+    def held(self) -> Held:
+        """What this process holds of the version."""
+        return held_of(self.version)
+
+    @property
     def dossier(self) -> Dossier:
         """What the version says."""
-        return dossier_of(self.version)
+        return self.held.dossier
+
+    @property
+    def reader(self) -> tuple[bool, ...]:
+        """Everything about the reader that decides what they may see, and what they may follow."""
+        who = self.door.membership
+        return who.owns, who.may_see_prices, who.may_see_health, self.older
 
     @cached_property
     def words(self) -> Words:

@@ -6,7 +6,7 @@ slice: a week before it has as much room as the months before that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -92,6 +92,13 @@ def hang(
         now=Tick(column=column_of(now, moments), words=_("now"), kind="now", day=day_words(local, "j M")),
         over=now > moments.last_slice,
     )
+
+
+def present(moments: Moments, sheets: Iterable[Sheet], now: datetime) -> tuple[Hashable, ...]:
+    """Return everything that the present decides about a line: as long as this stays, so does the whole line."""
+    past = sum(1 for sheet in sheets if sheet.hangs(moments) < now)
+    day = now.astimezone(moments.cutting.tzinfo).date()
+    return past, column_of(now, moments), day, now > moments.last_slice
 
 
 def _hung(sheet: Sheet, moments: Moments, questions: list[Question], now: datetime, current: str) -> Hung:

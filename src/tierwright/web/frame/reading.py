@@ -10,15 +10,18 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.safestring import SafeString
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from tierwright.sheets.show import given_words
 from tierwright.web.access import Door, member, owner
 from tierwright.web.frame.desk import Desk, lay_out, lay_out_for_reading, moments_of
-from tierwright.web.frame.line import hang
+from tierwright.web.frame.line import hang, present
 from tierwright.web.frame.moved import said, span_of
+from tierwright.web.frame.pieces import piece, signed
 from tierwright.web.models import Draft
+from tierwright.web.sheet import sheets
 
 
 def page(request: HttpRequest, desk: Desk, template: str, current: str = "", **more: Any) -> HttpResponse:
@@ -28,8 +31,21 @@ def page(request: HttpRequest, desk: Desk, template: str, current: str = "", **m
 
 def frame_context(desk: Desk, current: str = "") -> dict[str, Any]:
     """Return what the frame round a commission's page needs."""
-    line = hang(moments_of(desk.commission), desk.sheets, desk.questions, timezone.now(), current)
-    return {"desk": desk, "door": desk.door, "line": line, "current": current}
+    return {"desk": desk, "door": desk.door, "line": _line(desk, current), "current": current}
+
+
+def _line(desk: Desk, current: str) -> SafeString:
+    """Return the line along the top, with the words above it; drawn anew when the commission or the present moves."""
+    row, now = desk.commission, timezone.now()
+    moments = moments_of(row)
+    # What the version does not say: the columns that are kept beside it.
+    columns = (row.head, row.quoted, row.accepted, row.accepted_at, row.gravest, row.portions)
+    return piece(
+        desk,
+        "frame/_line.html",
+        (current, moments, columns, present(moments, sheets().values(), now)),
+        lambda: {"line": hang(moments, desk.sheets, desk.questions, now, current), "current": current},
+    )
 
 
 @require_safe
@@ -51,20 +67,23 @@ def sheet(request: HttpRequest, door: Door, commission: int, sheet: str) -> Http
     found = next((known for known in desk.sheets if known.key == sheet), None)
     if found is None:
         raise Http404
-    parts = [part for part in found.parts(desk.raw) if may_change(door, part)] if desk.door.membership.owns else []
-    return page(
-        request,
-        desk,
-        "frame/sheet.html",
-        sheet,
-        sheet=found,
-        parts=parts,
-        # Several tiers may say the same; said once it is read.
-        cautions=list({caution.text: caution for caution in desk.cautions if caution.sheet == sheet}.values()),
-        questions=[question for question in desk.questions if question.sheet == sheet],
-        figures=[figure for figure in desk.figures.values() if figure.sheet == sheet],
-        **found.show(desk),
-    )
+    beside = found.beside(desk)
+
+    def shown() -> dict[str, Any]:
+        owns = desk.door.membership.owns
+        return {
+            "sheet": found,
+            "parts": [part for part in found.parts(desk.raw) if may_change(door, part)] if owns else [],
+            # Several tiers may say the same; said once it is read.
+            "cautions": list({caution.text: caution for caution in desk.cautions if caution.sheet == sheet}.values()),
+            "questions": [question for question in desk.questions if question.sheet == sheet],
+            "figures": [figure for figure in desk.figures.values() if figure.sheet == sheet],
+            "beside": beside,
+            **found.show(desk),
+        }
+
+    body = signed(piece(desk, "frame/_sheet.html", (sheet, beside), shown), request)
+    return page(request, desk, "frame/sheet.html", sheet, sheet=found, body=body)
 
 
 def may_change(door: Door, part: Any) -> bool:
@@ -78,7 +97,7 @@ def may_change(door: Door, part: Any) -> bool:
 def questions(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     """Show every open question, most serious first, and every default that was used."""
     desk = lay_out_for_reading(door, commission, request)
-    return page(request, desk, "frame/questions.html", "questions")
+    return page(request, desk, "frame/questions.html", "questions", body=piece(desk, "frame/_questions.html"))
 
 
 @require_safe

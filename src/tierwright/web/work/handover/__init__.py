@@ -37,22 +37,28 @@ def _when(one: Dated) -> str:
 
 
 def show(desk: Desk) -> dict[str, Any]:
-    """Return counts, steps, boxes, kit and dates, as the printed papers have them, and whether it has been signed."""
+    """Return counts, steps, boxes, kit and dates, as the printed papers have them."""
     dossier, found = desk.dossier, desk.dossier.handover
     keep, cut = venue_pages(dossier, desk.words)
     loading = loading_page(dossier, desk.words)
-    signed = SetUpEntry.objects.filter(commission=desk.commission, what=Did.SIGNED).last()
-    title, zone = desk.brief.title, ZoneInfo(desk.brief.day.timezone)
+    title = desk.brief.title
     return {
         "keep": dict(keep.data),
         "cut": dict(cut.data),
         "loading": dict(loading.data),
         "out": found.pieces_out,
         "dates": [(_when(one), one.title.removesuffix(f": {title}"), one.where, one.note) for one in found.dates],
-        "signed": signed,
-        "signed_at": day_words(signed.done_at.astimezone(zone), MOMENT) if signed else "",
         "collected": desk.brief.travel.collected_by_client,
     }
+
+
+def signature(desk: Desk) -> tuple[str, str, int] | None:
+    """Return who has signed for the cake, when, and for which version; None while nobody has."""
+    signed = SetUpEntry.objects.filter(commission=desk.commission, what=Did.SIGNED).last()
+    if signed is None:
+        return None
+    at = signed.done_at.astimezone(ZoneInfo(desk.brief.day.timezone))
+    return str(signed.value.get("name", "")), day_words(at, MOMENT), signed.version
 
 
 SHEET = Sheet(
@@ -61,6 +67,7 @@ SHEET = Sheet(
     settles=_("What comes out of it and how many, how it is taken apart, what goes along, and who signs for it."),
     hangs=lambda moments: moments.handover,
     show=show,
+    beside=signature,
     template="work/handover/sheet.html",
     parts=parts,
 )
