@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec, cast
+from typing import Any, Concatenate, Final, ParamSpec, cast
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
@@ -17,9 +17,17 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone, translation
 
+from tierwright.web.asked import Columns, rows
 from tierwright.web.models import Audit, Commission, Kitchen, Membership, Version
 
 P = ParamSpec("P")
+MEMBERSHIP: Final = Columns(Membership)
+KITCHEN: Final = Columns(Kitchen)
+PLACE: Final = (
+    f"SELECT {MEMBERSHIP.listed}, {KITCHEN.listed} FROM {MEMBERSHIP.table} "
+    f"JOIN {KITCHEN.table} ON {KITCHEN.table}.id = {MEMBERSHIP.table}.kitchen_id "
+    f"WHERE {MEMBERSHIP.table}.user_id = %s AND {MEMBERSHIP.table}.kitchen_id = %s"
+)
 
 
 class Admits(StrEnum):
@@ -87,13 +95,23 @@ def zone_of(kitchen: Kitchen) -> ZoneInfo:
     return ZoneInfo(str(kitchen.data.get("timezone") or "UTC"))
 
 
+def place_in(kitchen: int, user: User) -> Membership | None:
+    """Return a person's place in a kitchen, with the kitchen; None where they have none."""
+    found = rows(PLACE, user.pk, kitchen)
+    if not found:
+        return None
+    membership = MEMBERSHIP.made(found[0][: len(MEMBERSHIP)])
+    membership.kitchen = KITCHEN.made(found[0][len(MEMBERSHIP) :])
+    return membership
+
+
 def _guard(view: KitchenView[P], admits: Admits) -> Callable[..., HttpResponseBase]:
     @wraps(view)
     def guarded(request: HttpRequest, kitchen: int, **rest: Any) -> HttpResponseBase:
         user = request.user
         if not isinstance(user, User):
             return _to_sign_in(request)
-        membership = Membership.objects.select_related("kitchen").filter(user_id=user.pk, kitchen_id=kitchen).first()
+        membership = place_in(kitchen, user)
         if membership is None:
             # Whether such a kitchen exists is nobody else's business.
             raise Http404

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from math import log
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from django.contrib import messages
+from django.db import connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.middleware.csrf import get_token
 from django.shortcuts import render
@@ -21,6 +22,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from tierwright.web.access import Door, member, owner
+from tierwright.web.asked import rows
 from tierwright.web.dates import day_words
 from tierwright.web.models import Commission, Draft
 from tierwright.web.sheet import Moments, sheets
@@ -67,9 +69,27 @@ def row_drawing(moments: Moments, now: datetime) -> str:
 
 
 COLUMNS: Final = (
-    "pk", "title", "portions", "questions", "gravest", "timezone", "enquired_at", "handover_at", "cutting_at",
+    "id", "title", "portions", "questions", "gravest", "timezone", "enquired_at", "handover_at", "cutting_at",
     "last_slice_at",
 )  # fmt: skip
+SELECTED: Final = 'SELECT "{}" FROM "{}" WHERE kitchen_id = %s AND'.format(
+    '", "'.join(COLUMNS), Commission._meta.db_table
+)
+LISTED: Final = {
+    "coming": "put_away_at IS NULL AND last_slice_at >= %s ORDER BY last_slice_at, id",
+    "past": "put_away_at IS NULL AND last_slice_at < %s ORDER BY last_slice_at DESC, id DESC",
+    "put-away": "put_away_at IS NOT NULL ORDER BY put_away_at DESC, id DESC",
+}
+"""Which commissions of a kitchen are shown at a moment, and in which order."""
+HALF_WRITTEN: Final = (
+    f'SELECT 1 FROM "{Draft._meta.db_table}" '
+    "WHERE kitchen_id = %s AND user_id = %s AND commission_id IS NULL AND part = 'enquiry' LIMIT 1"
+)
+
+
+def _aware(moment: datetime) -> datetime:
+    """Return a moment as Django has it: SQLite keeps those of UTC without saying so."""
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
 
 
 @lru_cache(maxsize=4096)
@@ -86,6 +106,7 @@ def _row(values: tuple[Any, ...], first: str, shown: str, quarter: datetime, lan
     hour nothing moves by as much as a hair on the line. Every word of a person's is escaped.
     """
     found = dict(zip(COLUMNS, values, strict=True))
+    found |= {name: _aware(value) for name, value in found.items() if name.endswith("_at")}
     cutting = found["cutting_at"].astimezone(ZoneInfo(found["timezone"]))
     gravest, questions = found["gravest"], found["questions"]
     along = ""
@@ -100,7 +121,7 @@ def _row(values: tuple[Any, ...], first: str, shown: str, quarter: datetime, lan
     open_ones = f" ({questions})" if questions else ""
     return (
         f'<tr><td class="day">{escape(_day(cutting.date(), language))}</td>'
-        f'<th scope="row"><a href="{_at(first, found["pk"])}">{escape(found["title"])}</a></th>'
+        f'<th scope="row"><a href="{_at(first, found["id"])}">{escape(found["title"])}</a></th>'
         f'<td class="n">{found["portions"]}</td>'
         f'<td><i class="mark {severity_mark(gravest)}"></i> {escape(severity_words(gravest))}{open_ones}</td>'
     ), along
@@ -136,26 +157,21 @@ def board(request: HttpRequest, door: Door) -> HttpResponse:
     now = timezone.now()
     shown = request.GET.get("show", "coming")
     shown = shown if shown in SHOWN else "coming"
-    everything = Commission.objects.filter(kitchen=door.kitchen)
-    if shown == "coming":
-        found = everything.filter(put_away_at=None, last_slice_at__gte=now).order_by("last_slice_at", "pk")
-    elif shown == "past":
-        found = everything.filter(put_away_at=None, last_slice_at__lt=now).order_by("-last_slice_at", "-pk")
-    else:
-        found = everything.exclude(put_away_at=None).order_by("-put_away_at", "-pk")
     start = _start(request)
     # One more than is shown says whether there is a next page, without counting them all.
-    listed = list(found.values_list(*COLUMNS)[start : start + ROWS + 1])
-    rows = mark_safe(_rows(listed[:ROWS], door, shown, now, request))
+    which = LISTED[shown]
+    moment = (connection.ops.adapt_datetimefield_value(now),) if "%s" in which else ()
+    listed = rows(f"{SELECTED} {which} LIMIT %s OFFSET %s", door.kitchen.pk, *moment, ROWS + 1, start)
+    written = mark_safe(_rows(listed[:ROWS], door, shown, now, request))
     enquiry = False
     if door.membership.owns:
-        enquiry = Draft.objects.filter(kitchen=door.kitchen, user=door.user, commission=None, part="enquiry").exists()
+        enquiry = bool(rows(HALF_WRITTEN, door.kitchen.pk, door.user.pk))
     return render(
         request,
         "frame/board.html",
         {
             "door": door,
-            "rows": rows,
+            "rows": written,
             "shown": shown,
             "axis": axis(door.kitchen.language),
             "start": start,

@@ -11,8 +11,9 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.template import Context, defaultfilters
 from django.template.base import Parser, Token
+from django.template.loader import render_to_string
 from django.templatetags.static import static
-from django.urls import NoReverseMatch
+from django.urls import NoReverseMatch, get_script_prefix
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
@@ -31,19 +32,31 @@ register = template.Library()
 
 
 @lru_cache(maxsize=64)
-def _hashed(path: str) -> str:
+def _addressed(path: str) -> str:
     found = finders.find(path)
     if not isinstance(found, str):
         raise FileNotFoundError(path)
     with open(found, "rb") as file:  # noqa: PTH123
-        return hashlib.sha256(file.read()).hexdigest()[:12]
+        return f"{static(path)}?v={hashlib.sha256(file.read()).hexdigest()[:12]}"
 
 
 @register.simple_tag
 def file(path: str) -> str:
     """Return the address of a static file with its content's hash, so that a browser may keep it for long."""
-    digest = _hashed.__wrapped__(path) if settings.DEBUG else _hashed(path)
-    return f"{static(path)}?v={digest}"
+    return _addressed.__wrapped__(path) if settings.DEBUG else _addressed(path)
+
+
+@register.simple_tag(takes_context=True)
+def house(context: Context) -> SafeString:
+    """Return the places of the kitchen, which stand on every page of it."""
+    door, place = context["door"], str(context.get("place", ""))
+    kitchen, language = door.kitchen, get_language() or ""
+    return _house(kitchen.pk, kitchen.name, door.membership.owns, place, language, get_script_prefix())
+
+
+@lru_cache(maxsize=256)
+def _house(kitchen: int, name: str, owns: bool, place: str, language: str, prefix: str) -> SafeString:
+    return render_to_string("_house.html", {"kitchen": kitchen, "name": name, "owns": owns, "place": place})
 
 
 @register.simple_tag
