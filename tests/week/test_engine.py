@@ -24,6 +24,7 @@ from tierwright.week import (
 )
 from tierwright.week.plan import clock_for
 from tierwright.week.tasks import problem_of
+from tierwright.week.unlimited import unlimited
 
 QUICK = Settings(effort=0.3, rounds=1, polish=0.1)
 
@@ -129,6 +130,30 @@ def test_random_weeks_pass_the_checker(seed: int) -> None:
     assert not check(problem, found.plan)
     assert found.plan.cost == cost_of(problem, found.plan)
     assert found.plan.bound is None or found.plan.bound <= found.plan.cost
+
+
+def test_the_week_without_queues_bounds_the_week() -> None:
+    # A week is done no better than with enough of everything: of tiny problems the optimum is known by enumeration.
+    for seed in range(40):
+        problem = tiny(seed)
+        best = best_by_enumeration(problem)
+        if best is None:
+            continue
+        eased = search(unlimited(problem), Settings(polish=5.0))
+        assert eased.plan is not None, seed
+        assert eased.plan.cost <= best[1], seed
+
+
+def test_a_large_week_follows_the_one_without_queues_and_keeps_its_bound() -> None:
+    problem = _week(6, count=5)
+    rough = search(problem, Settings(effort=0.3, rounds=0, polish=0.0))
+    followed = search(problem, Settings(effort=0.3, rounds=1, polish=0.0))
+    assert rough.plan is not None
+    assert followed.plan is not None
+    assert followed.plan.cost < 0.8 * rough.plan.cost
+    assert followed.plan.bound is not None
+    assert 0 < followed.plan.bound <= followed.plan.cost
+    assert not check(problem, followed.plan)
 
 
 def test_more_of_everything_never_costs_more() -> None:

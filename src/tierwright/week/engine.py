@@ -17,6 +17,7 @@ from tierwright.week.cp_model import Built, build, read_back
 from tierwright.week.model import Pin, Problem, Proof, Schedule, Settings
 from tierwright.week.narrow import narrow
 from tierwright.week.precheck import due
+from tierwright.week.unlimited import unlimited
 
 
 class Outcome(StrEnum):
@@ -59,6 +60,9 @@ SMALL = 4
 
 ROUND_SHARE = 0.1
 """Share of a search's effort that one improving round may take: many short looks find more than few long ones. [-]"""
+
+GUIDE_SHARE = 0.5
+"""Share of a search's effort that the week without queues may take, and that following it may take. [-]"""
 
 LISTED_SHARE = 0.5
 """Share of a search's effort that the list schedule may take before the solver looks as it likes. [-]"""
@@ -332,11 +336,17 @@ class Engine:
             self._tell("placing", plan, len(placed))
         if plan is None:
             return Search(outcome=Outcome.UNKNOWN, tried=tuple(self.tried))
+        bound = None
+        if start is None and self.settings.rounds and len(self.order) > SMALL and not self._over():
+            plan, bound = self._guided(plan)
+            self._tell("improving", plan, len(placed))
         plan = self._rounds(plan)
         if not self._over() and self.settings.polish > 0:
             final = self.improve(None, None, plan, self.settings.polish)
             plan = final.plan or plan
             self._tell(POLISHING, plan, len(placed))
+        if bound is not None:
+            plan = replace(plan, bound=min(plan.cost, max(bound, plan.bound or bound)))
         broken = check(self.problem, plan, self.pins)
         if broken:  # never hand out a plan that cannot be followed, whatever the solver says
             raise AssertionError(f"the plan found breaks {broken[0]}")
@@ -345,6 +355,29 @@ class Engine:
 
     def _of(self, plan: Schedule, job: str) -> Iterable[str]:
         return (item.task for item in plan.placed if self.problem.task[item.task].job == job)
+
+    def _guided(self, plan: Schedule) -> tuple[Schedule, int | None]:
+        """
+        Follow the best plan of the week without queues as near as it can be followed; return its bound as well.
+
+        How the commissions lie to one another, and which are frozen ahead, is decided there with the whole week in
+        view; rounds over a few commissions at a time cannot change it afterwards.
+        """
+        effort = self.settings.effort * GUIDE_SHARE
+        eased = Engine(unlimited(self.problem), self.settings, self.pins)
+        eased.deadline = self.deadline
+        first = eased.feasible(None, None, effort).plan
+        ideal = eased.improve(None, None, first, effort).plan
+        if ideal is None:
+            return plan, None
+        built = build(self.problem, None, None, self.pins, self.narrowed)
+        _hint(built, self.problem, ideal)
+        solver = _solver(self.settings, effort, self.deadline)
+        if _outcome(solver.solve(built.model)) in (Outcome.FOUND, Outcome.OPTIMAL):
+            found = self._read(built, solver)
+            if (found.overtime, found.cost) < (plan.overtime, plan.cost):
+                plan = found
+        return plan, ideal.bound
 
     def _rounds(self, plan: Schedule) -> Schedule:
         """Free two or three commissions at a time, near in time as a rule, and keep what is better."""
