@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import timedelta
 from functools import lru_cache
@@ -17,6 +18,7 @@ from tierwright.web.jobs.running import run
 from tierwright.web.plans import views, weeks
 from tierwright.web.plans.models import AwayDay, HeldTask, KeptWeek
 from tierwright.web.plans.planning import safety, said
+from tierwright.web.plans.weeks import Asked
 from tierwright.week import Progress, Schedule, Settings, TaskKind, WeekPlan, check, from_json, plan_jobs
 
 MONDAY = "2027-06-21"
@@ -111,6 +113,23 @@ def test_files_hold_the_plan(cast: Cast, kept: KeptWeek) -> None:
     assert len(events) == sum(bool(bar.hands) for bar in small().bars)
 
 
+def test_what_counts_how_much_is_asked_and_kept(cast: Cast, kept: KeptWeek) -> None:
+    browser = cast.client(cast.ada)
+    said = {"overtime": "0", "effort": "0.3", "freshness": "3", "pauses": "0", "late_pct": "10"}
+    for wrong in ({"freshness": "11"}, {"pauses": "much"}, {"late_pct": "0"}):
+        browser.post(url(cast, "plan/"), said | wrong)
+    assert not Job.objects.filter(kind="week.plan").exists()
+    browser.post(url(cast, "plan/"), said)
+    asked = Asked.read(Job.objects.get(kind="week.plan").asked)
+    wishes = asked.wishes(cast.kitchen, small().clock)
+    assert (wishes.freshness, wishes.pauses, wishes.late_share) == (3.0, 0.0, 0.1)
+    kept.wishes = asked.plain()
+    kept.save()
+    page = texts(browser.get(url(cast)))
+    assert re.search(r'name="freshness"[^>]*value="3"', page)
+    assert re.search(r'name="late_pct"[^>]*value="10"', page)
+
+
 def test_a_week_is_planned_behind_the_page_and_the_same_question_once(cast: Cast, kept: KeptWeek) -> None:
     browser = cast.client(cast.ada)
     for _ in range(2):
@@ -123,6 +142,7 @@ def test_a_week_is_planned_behind_the_page_and_the_same_question_once(cast: Cast
     assert (job_row.state, KeptWeek.objects.count()) == (State.DONE, 2)
     newest = KeptWeek.objects.first()
     assert newest is not None
+    assert (newest.wishes["freshness"], newest.wishes["pauses"], newest.wishes["late_pct"]) == (1, 2, 2)
     plan = newest.read()
     assert not check(plan.problem, plan.schedule)
     assert "waiting its turn" not in texts(browser.get(url(cast)))

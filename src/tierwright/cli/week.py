@@ -32,13 +32,16 @@ def week(
     first_day: Annotated[str | None, typer.Option("--from", help="First day to work, such as 2027-06-21.")] = None,
     seed: Annotated[int, typer.Option(help="The same seed gives the same plan.", min=0)] = 1,
     effort: Annotated[float, typer.Option(help="How hard to look; 1 is usual.", min=0.1, max=100)] = 1.0,
+    freshness: Annotated[float, typer.Option(help="Weight of fresh cake; 1 is usual.", min=0, max=10)] = 1.0,
+    pauses: Annotated[float, typer.Option(help="Weight of pauses to fall back on; 2 is usual.", min=0, max=10)] = 2.0,
+    late: Annotated[float, typer.Option(help="Trips in 100 that may be late.", min=0.1, max=50)] = 2.0,
     as_json: Annotated[bool, typer.Option("--json", help="Print the plan as JSON.")] = False,
 ) -> None:
     """Plan the week of several commissions, or say whether one more can be taken."""
     from tierwright.week import Settings, Wishes, plan, simulate, to_json
 
     dossiers, owned = _read(commissions, kitchen)
-    wishes = Wishes(overtime_min=float(overtime))
+    wishes = Wishes(overtime_min=float(overtime), freshness=freshness, pauses=pauses, late_share=late / 100)
     settings = Settings(seed=seed, effort=2.0 * effort, polish=4.0 * effort, rounds=round(30 * effort))
     day = _day(first_day)
     if take:

@@ -25,7 +25,7 @@ from tierwright.web.models import Commission
 from tierwright.web.plans.models import AwayDay, HeldTask, KeptWeek
 from tierwright.web.plans.planning import keep_by_hand
 from tierwright.web.plans.show import show
-from tierwright.web.plans.weeks import Asked, asked_of, commissions_of, latest, monday_of, owned_of
+from tierwright.web.plans.weeks import WEIGHTS, Asked, asked_of, commissions_of, latest, monday_of, owned_of
 from tierwright.web.prints.views import hand_out
 from tierwright.week import WeekPlan, check, dress, to_calendar, to_csv, to_json, week_chart
 
@@ -92,7 +92,7 @@ def week(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
         "away": AwayDay.objects.filter(
             kitchen=door.kitchen, day__gte=day - timedelta(days=7), day__lte=day + timedelta(days=7)
         ),
-        "overtimes": OVERTIME, "efforts": EFFORTS, "zone": str(zone_of(door.kitchen)),
+        "overtimes": OVERTIME, "efforts": EFFORTS, "asked": _asked(door, day, kept), "zone": str(zone_of(door.kitchen)),
     }  # fmt: skip
     return render(request, "plans/week.html", context)
 
@@ -100,7 +100,7 @@ def week(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
 def _asked(door: Door, day: date, kept: KeptWeek | None, **changed: Any) -> Asked:
     asked = Asked(monday=day, whose=asked_of(commissions_of(door.kitchen, day)))
     if kept is not None and kept.wishes:
-        asked = replace(asked, overtime_min=kept.wishes["overtime_min"], effort=kept.wishes["effort"])
+        asked = replace(Asked.read(kept.wishes), monday=day, whose=asked.whose)
     return replace(asked, **changed)
 
 
@@ -112,12 +112,14 @@ def plan_it(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
     kept = latest(door.kitchen, day)
     try:
         overtime, effort = int(request.POST.get("overtime", "0")), float(request.POST.get("effort", "1"))
+        weights = {key: int(request.POST[key]) for key in WEIGHTS if key in request.POST}
     except ValueError:
-        overtime, effort = -1, -1.0
-    if overtime not in OVERTIME or effort not in EFFORTS:
+        overtime, effort, weights = -1, -1.0, {}
+    outside = any(not least <= weights.get(key, least) <= most for key, (least, most) in WEIGHTS.items())
+    if overtime not in OVERTIME or effort not in EFFORTS or outside:
         messages.error(request, _("One of the ways offered has to be chosen; nothing was begun."))
         return _back(door, day)
-    asked = _asked(door, day, kept, overtime_min=overtime, effort=effort)
+    asked = _asked(door, day, kept, overtime_min=overtime, effort=effort, **weights)
     if not asked.whose:
         messages.error(request, _("No commission is handed over in this week; there is nothing to plan."))
         return _back(door, day)

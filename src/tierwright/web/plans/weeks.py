@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import Any
+from typing import Any, Final
 
 from tierwright.brief import Kitchen as Owned
 from tierwright.web.access import zone_of
@@ -12,6 +12,9 @@ from tierwright.web.frame.desk import dossier_of
 from tierwright.web.models import Commission, Kitchen, Version
 from tierwright.web.plans.models import AwayDay, HeldTask, KeptWeek
 from tierwright.week import Away, Grid, JobWork, Pin, Wishes, read_job
+
+WEIGHTS: Final = {"freshness": (0, 10), "pauses": (0, 10), "late_pct": (1, 50)}
+"""What the maker weighs, least and most; plans kept before there was a choice have none of it. [-], [-], [%]"""
 
 
 def monday_of(day: date) -> date:
@@ -95,26 +98,32 @@ class Asked:
     whose: list[list[int]]
     overtime_min: int = 0
     effort: float = 1.0
+    freshness: int = 1
+    pauses: int = 2
+    late_pct: int = 2
 
     @classmethod
     def read(cls, asked: dict[str, Any]) -> Asked:
         """Read it."""
         return cls(
             monday=date.fromisoformat(asked["monday"]), whose=asked["whose"], overtime_min=asked["overtime_min"],
-            effort=asked["effort"],
+            effort=asked["effort"], **{key: asked[key] for key in WEIGHTS if key in asked},
         )  # fmt: skip
 
     def plain(self) -> dict[str, Any]:
         """Write it."""
         return {
             "monday": self.monday.isoformat(), "whose": self.whose, "overtime_min": self.overtime_min,
-            "effort": self.effort,
+            "effort": self.effort, "freshness": self.freshness, "pauses": self.pauses, "late_pct": self.late_pct,
         }  # fmt: skip
 
     def wishes(self, kitchen: Kitchen, clock: Grid) -> Wishes:
         """Return the wishes that this stands for, with who is away."""
         away = aways_of(kitchen, clock) + beside(kitchen, self.monday)
-        return Wishes(overtime_min=float(self.overtime_min), away=away)
+        return Wishes(
+            overtime_min=float(self.overtime_min), away=away, freshness=float(self.freshness),
+            pauses=float(self.pauses), late_share=self.late_pct / 100.0,
+        )  # fmt: skip
 
 
 def owned_of(kitchen: Kitchen) -> Owned:
