@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from tests.docs.pages import DOCS
@@ -31,3 +32,9 @@ def test_every_plot_is_shown_by_a_method(now: dict[str, str]) -> None:
     assert len(now) == len(PLOTS)
     for name in now:
         assert f"(../pictures/{name})" in shown, name
+
+
+@pytest.mark.parametrize("page", sorted((DOCS / "method").glob("*.md")), ids=lambda page: page.stem)
+def test_every_method_shows_a_plot(page: Path, now: dict[str, str]) -> None:
+    shown = re.findall(r"!\[.+?\]\(\.\./pictures/(\S+\.svg)\)", page.read_text(encoding="utf-8"))
+    assert any(name in now for name in shown)

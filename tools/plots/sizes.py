@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import pi
 
 from tests.published import test_coating_amounts as coats
+from tests.published import test_sizing_commissions as makers
 from tests.published import test_sizing_demand as saxon
 from tests.published import test_sizing_serving_counts as counts
+from tests.sizing.kitchens import METRIC, ONE_OVEN
 from tools.plots.drawing import Plot, over
 
 from tierwright.coating import thin_coat_ml
-from tierwright.sizing import RingMeasure
+from tierwright.sizing import RingMeasure, size
+from tierwright.working import Estimate
 
 
 def slices() -> Plot:
@@ -53,4 +57,29 @@ def icing() -> Plot:
             for n, name in ((1, "one filling"), (2, "two fillings"), (3, "three fillings"))
         ),
         marks=(("by hand, to a tenth of a cup", [(row[0], cup) for row in coats.ICING_CUPS for cup in row[1:]]),),
+    )  # fmt: skip
+
+
+def stacks() -> Plot:
+    wish = replace(makers.SUMMER, portion=makers.BY_AREA, kitchen_cakes=False, dummies=False)
+
+    def best(people: int) -> tuple[float, float, float]:
+        found = size(replace(wish, attending=Estimate.exact(float(people))), METRIC, ONE_OVEN)
+        return found.demand.mean, float(found.stack.portions), float(found.demand.wanted)
+
+    sizes = [best(people) for people in range(40, 129)]
+    # Guests times the maker's take-up: 96 at 82.5 %, for two stacks that were weighed, and 110 at 85 %.
+    eaten = {(25, 20, 15): 96 * 0.825, (28, 23, 18): 96 * 0.825, (30, 23, 18): 110 * 0.85}
+    held = [(eaten[tiers], float(count)) for tiers, count in makers.MAKERS_COUNT.items()]
+    return Plot(
+        key="stacks", title="Three tiers of cake from seven pans of 15 to 30 cm",
+        across="portions that will be eaten", up="portions", x=(30, 110, 10), y=(20, 120, 20),
+        lines=(
+            ("best stack proposed", [(mean, portions) for mean, portions, _ in sizes]),
+            ("least, to run short once in ten", [(mean, wanted) for mean, _, wanted in sizes]),
+        ),
+        marks=(
+            ("a maker's stack that serves all", held[1:]),
+            ("a maker's stack found too small", held[:1]),
+        ),
     )  # fmt: skip
