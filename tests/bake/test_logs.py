@@ -84,6 +84,13 @@ def test_every_problem_at_once() -> None:
         read_log("hello\nworld\n1,2\n")
 
 
+def test_readings_of_one_moment_are_no_log() -> None:
+    with pytest.raises(BadInput, match="readings at 2 different times"):
+        read_log("time (min),temp (C)\n" + "3,40\n" * 20 + "4,41\n")
+    with pytest.raises(BadInput, match="readings at 1 different times"):
+        read_log("time (min),temp (C)\n" + "3,40\n" * 6)
+
+
 def celsius(values: list[float]) -> tuple[tuple[float, ...], tuple[float, ...]]:
     return tuple(0.5 * i for i in range(len(values))), tuple(values)
 

@@ -53,6 +53,7 @@ COMMISSIONS: list[tuple[Change, str, str]] = [
     (put("decor", "colours", 0, "wanted", value="#12"), "decor.colours[1].wanted", "#f4ead2"),
     (put("decor", "colours", 0, "wanted", value="lab 300 0 0"), "decor.colours[1].wanted", "lab 93"),
     (put("labelling", value={"stress": ["moonbeams"]}), "labelling.stress[1]", "table"),
+    (put("labelling", value={"english": "\x08"}), "labelling.english", "us or uk"),
     (
         put("venue", "file", "room_turn", value={"begins": "17:30", "ends": "17:30"}),
         "venue.file.room_turn",

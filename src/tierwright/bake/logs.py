@@ -12,6 +12,7 @@ from typing import Final
 from tierwright.errors import BadInput, Problem
 
 HOTTEST_CRUMB_C: Final = 112.0  # crumb stays near boiling; sugar lifts it by a few kelvin
+FEWEST: Final = 6  # readings at different times: fewer say nothing of how a cake warms
 GAP_STEPS: Final = 5.0
 JUMP_K_MIN: Final = 20.0  # no crumb warms or cools faster than this
 
@@ -73,18 +74,18 @@ def read_log(text: str, *, unit: str = "", time_unit: str = "", column: int = 0,
     Raises
     ------
     BadInput
-        Fewer than six readable lines, times that run backwards, or temperatures that no cake has; every problem at
-        once.
+        Fewer than six readable lines or different times, times that run backwards, or temperatures that no cake has;
+        every problem at once.
     """
     headings, rows, skipped = _rows(text, column)
     problems: list[Problem] = []
     remarks: list[str] = []
-    if len(rows) < 6:
+    if len(rows) < FEWEST:
         problems.append(
             Problem(
                 place=place,
                 found=f"{len(rows)} lines with a time and a temperature",
-                expected="at least 6, such as '0.5, 23.1' or '14:03:20;23,1'",
+                expected=f"at least {FEWEST}, such as '0.5, 23.1' or '14:03:20;23,1'",
             )
         )
         raise BadInput(problems)
@@ -103,6 +104,15 @@ def read_log(text: str, *, unit: str = "", time_unit: str = "", column: int = 0,
                 found=f"a time {minutes[backward[0] - 1] - minutes[backward[0]]:.1f} min before the one above it",
                 expected="times that only grow",
                 nearest="one bake to a file",
+            )
+        )
+    elif (moments := len(set(minutes))) < FEWEST:
+        problems.append(
+            Problem(
+                place=place,
+                found=f"readings at {moments} different times",
+                expected=f"at least {FEWEST}",
+                nearest="the column of the times first",
             )
         )
     values = [row[1] for row in rows]

@@ -12,6 +12,7 @@ from pydantic import Field
 
 from tierwright.brief.fields import Form, LongText, Mass, Text
 from tierwright.larder import Allergen, Answer, find
+from tierwright.units import English
 
 Report = Callable[..., None]
 Region = Annotated[str, Field(pattern=r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$")]
@@ -157,7 +158,9 @@ def check_packets(book: LabelBook, report: Report, where: str = "labelling.packe
 
 
 def check_wish(wish: LabelWish, report: Report) -> None:
-    """Report every ingredient that a commission's labels praise and nobody knows."""
+    """Report every ingredient that a commission's labels praise and nobody knows, and English of no kind."""
+    if wish.english and wish.english not in set(English):
+        report("labelling.english", repr(wish.english), " or ".join(English), English.UK)
     for position, name in enumerate(wish.stress, start=1):
         match = find(name)
         if match.ingredient is None:
