@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from django.utils import translation
 
 from tierwright.dossier import Dossier, from_json
 from tierwright.web.frame import change, desk
@@ -56,6 +57,8 @@ def _quick_and_forgetful(settings: pytest.FixtureRequest, monkeypatch: pytest.Mo
     )
     yield
     DOSSIERS.clear()
+    # A page read in Spanish leaves the thread in Spanish.
+    translation.deactivate()
 
 
 @dataclass

@@ -219,6 +219,7 @@ def test_whatever_changes_on_a_paper_makes_another(cast: Cast, pressed: list[str
     # And one that comes while it is set leaves nothing behind that is out of date.
     enter(door(cast), cast.commission, EntryKind.PAYMENT, Decimal(7), "a tip")
     watched(ada, url)
+
     def meanwhile(_pages: Sequence[Page], _book: Book) -> bytes:
         enter(door(cast), cast.commission, EntryKind.PAYMENT, Decimal(8), "for the stand")
         return b"%PDF- too early"
