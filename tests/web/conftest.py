@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from django.contrib.auth.models import User
@@ -14,6 +16,7 @@ from django.test import Client
 from django.utils import translation
 
 from tierwright.dossier import Dossier, from_json
+from tierwright.sheets import Book, Page
 from tierwright.web.frame import change, desk
 from tierwright.web.frame.desk import DOSSIERS, pack
 from tierwright.web.models import Commission, Kitchen, Membership, Role
@@ -95,3 +98,22 @@ def cast(db: None) -> Cast:
         commission=Commission.objects.get(kitchen=kitchen),
         others_commission=Commission.objects.get(kitchen=other),
     )
+
+
+def press_in(monkeypatch: pytest.MonkeyPatch, module: ModuleType) -> list[str]:
+    """
+    Have a press in a module that takes no time and prints what it is given as it stands.
+
+    Returns
+    -------
+    set_
+        What it was asked to set, in order; grows with every press.
+    """
+    set_: list[str] = []
+
+    def press(pages: Sequence[Page], _book: Book) -> bytes:
+        set_.append(json.dumps([[page.sheet, page.data] for page in pages]))
+        return b"%PDF-" + set_[-1].encode()
+
+    monkeypatch.setattr(module, "render_pdf", press)
+    return set_

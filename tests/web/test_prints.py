@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import pytest
 from django.test import Client
 from django_q.models import OrmQ
-from tests.web.conftest import Cast
+from tests.web.conftest import Cast, press_in
 from tests.web.test_queries import at_most
 
 from tierwright.sheets import Book, Page, sheets_to_print
@@ -28,15 +28,8 @@ WATCHED = "versions/1/printing/"
 
 @pytest.fixture
 def pressed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Have a press that takes no time and prints what it is given as it stands; return what it was asked to set."""
-    set_: list[str] = []
-
-    def press(pages: Sequence[Page], _book: Book) -> bytes:
-        set_.append(json.dumps([[page.sheet, page.data] for page in pages]))
-        return b"%PDF-" + set_[-1].encode()
-
-    monkeypatch.setattr(making, "render_pdf", press)
-    return set_
+    """Have a quick press; return what it was asked to set."""
+    return press_in(monkeypatch, making)
 
 
 def ask(browser: Client, cast: Cast, rest: str = "sheets.pdf") -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import socket
 from collections.abc import Sequence
 from decimal import Decimal
@@ -10,7 +9,7 @@ from decimal import Decimal
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
-from tests.web.conftest import Cast
+from tests.web.conftest import Cast, press_in
 from tests.web.test_money import door, offered
 from tests.web.test_prints import BROWSER, LIVE
 from tests.web.test_week import MONDAY, small
@@ -34,15 +33,8 @@ FOR_OWNERS = ("ledger", "year", "entry", "offer")
 
 @pytest.fixture
 def pressed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """Have a press that takes no time and prints what it is given as it stands; return what it was asked to set."""
-    set_: list[str] = []
-
-    def press(pages: Sequence[Page], _book: Book) -> bytes:
-        set_.append(json.dumps([[page.sheet, page.data] for page in pages]))
-        return b"%PDF-" + set_[-1].encode()
-
-    monkeypatch.setattr(papers, "render_pdf", press)
-    return set_
+    """Have a quick press; return what it was asked to set."""
+    return press_in(monkeypatch, papers)
 
 
 def addresses(cast: Cast, which: Sequence[str]) -> dict[str, str]:

@@ -11,13 +11,14 @@ from tests.bake import test_learning as learning
 from tests.bake.test_loads import OVEN, pan
 from tests.handover import test_calendar as clocks
 from tests.keeping.test_rest import EGG, HAZEL, MILK, made
+from tests.keeping.test_rest import clean_downs as count_clean_downs
 from tests.published.test_bake_packing import EQUAL_DISCS, SIDE
 from tests.week import classic
 from tools.plots.drawing import Plot, Points
 
 from tierwright.bake import OvenRecord, PanToBake, Piece, calibrate, pack, plan_loads, run_trial, time_range
 from tierwright.bake.oven import door_delay_min
-from tierwright.keeping.allergens import Make, order_of_work
+from tierwright.keeping.allergens import order_of_work
 from tierwright.week import Settings, search
 from tierwright.week.precheck import windows
 
@@ -110,17 +111,6 @@ def oven_minutes() -> Plot:
     )  # fmt: skip
 
 
-def _clean_downs(order: tuple[Make, ...]) -> int:
-    """Count the clean-downs of an order, stated anew."""
-    dirty: frozenset[str] = frozenset()
-    count = 0
-    for one in order:
-        wrong = bool(dirty & one.keep_free_of)
-        count += wrong
-        dirty = one.contains if wrong else dirty | one.contains
-    return count
-
-
 def clean_downs() -> Plot:
     dice = np.random.default_rng(7)
     sizes = range(2, 7)
@@ -133,8 +123,8 @@ def clean_downs() -> Plot:
             nuts = np.array([MILK, EGG, HAZEL])
             kitchens.append(tuple(made(str(i), *nuts[has[i]], free=tuple(nuts[free[i]])) for i in range(size)))
         planned.append((size, float(np.mean([sum(bool(s.clean_before) for s in order_of_work(k)) for k in kitchens]))))
-        listed.append((size, float(np.mean([_clean_downs(k) for k in kitchens]))))
-        least.append((size, float(np.mean([min(map(_clean_downs, permutations(k))) for k in kitchens]))))
+        listed.append((size, float(np.mean([count_clean_downs(k) for k in kitchens]))))
+        least.append((size, float(np.mean([min(map(count_clean_downs, permutations(k))) for k in kitchens]))))
     return Plot(
         key="clean-downs", title="Clean-downs that an order of work needs, over 40 drawn kitchens each",
         across="components", up="clean-downs on average", x=(2, 6, 1), y=(0, 3, 0.5),

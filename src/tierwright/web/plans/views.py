@@ -44,6 +44,14 @@ def _monday(text: str) -> date:
     return day
 
 
+def _standing(door: Door, monday: date) -> KeptWeek:
+    """Return the plan of a week that stands; Http404 where there is none."""
+    kept = latest(door.kitchen, monday)
+    if kept is None:
+        raise Http404
+    return kept
+
+
 def _at(door: Door, monday: date) -> str:
     return reverse("week", kwargs={"kitchen": door.kitchen.pk, "monday": monday.isoformat()})
 
@@ -166,9 +174,7 @@ def plan_the_rest(request: HttpRequest, door: Door, monday: str) -> HttpResponse
 def happened(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
     """Take note of a failure or of somebody away, and plan the rest of the week anew."""
     day = _monday(monday)
-    kept = latest(door.kitchen, day)
-    if kept is None:
-        raise Http404
+    kept = _standing(door, day)
     what = request.POST.get("what", "")
     if what == "failed":
         task = kept.read().problem.task.get(request.POST.get("task", ""))
@@ -205,9 +211,7 @@ def hold(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
     be planned round it.
     """
     day = _monday(monday)
-    kept = latest(door.kitchen, day)
-    if kept is None:
-        raise Http404
+    kept = _standing(door, day)
     plan = kept.read()
     task = plan.problem.task.get(request.POST.get("task", ""))
     if task is None or not task.job:
@@ -268,10 +272,7 @@ def _file(name: str, kind: str, write: Callable[[WeekPlan], bytes]) -> Callable[
     @require_safe
     @member
     def answer(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
-        kept = latest(door.kitchen, _monday(monday))
-        if kept is None:
-            raise Http404
-        found = HttpResponse(write(kept.read()), content_type=kind)
+        found = HttpResponse(write(_standing(door, _monday(monday)).read()), content_type=kind)
         found["Content-Disposition"] = f'inline; filename="{name}"'
         return found
 
@@ -283,9 +284,7 @@ def _file(name: str, kind: str, write: Callable[[WeekPlan], bytes]) -> Callable[
 def day_sheets_pdf(request: HttpRequest, door: Door, monday: str) -> HttpResponse:
     """Hand out the day sheets of the plan that stands."""
     day = _monday(monday)
-    kept = latest(door.kitchen, day)
-    if kept is None:
-        raise Http404
+    kept = _standing(door, day)
     return hand_out(request, door, "week.days", {"week": kept.pk}, back=_at(door, day))
 
 

@@ -21,8 +21,8 @@ from tierwright.web.jobs.views import job_for
 from tierwright.web.models import Kitchen
 from tierwright.web.prints.making import KIND, Asked, asked_by, job_of, key_of, print_now, printed
 from tierwright.web.prints.models import Part, PrintedPaper
+from tierwright.web.prints.papers import ToPrint, paper_kind, set_and_keep, written
 from tierwright.web.prints.papers import kept as kept_paper
-from tierwright.web.prints.papers import paper_kind, set_and_keep, written
 
 FOR_ALL: Final = "prints.paper"
 FOR_OWNERS: Final = "prints.books"
@@ -118,21 +118,22 @@ def hand_out(request: HttpRequest, door: Door, key: str, of: Mapping[str, Any], 
         question = {"paper": key, "of": dict(of), "file": request.get_full_path(), "back": back}
         job = begin(door.kitchen, kind, question, key=paper.mark, user=door.user, again=True)
         return redirect("paper-printing", kitchen=door.kitchen.pk, job=job.pk)
-    content = set_and_keep(door.kitchen, key, of, paper) if found is None else bytes(found.pdf)
-    return _paper_answer(content, paper.name)
+    return _paper_answer(door.kitchen, key, of, paper, found)
 
 
 def hand_out_at_once(kitchen: Kitchen, key: str, of: Mapping[str, Any]) -> HttpResponse:
     """Hand out a paper to somebody who has no door: a client with a link."""
     paper = written(kitchen, key, of)
-    found = kept_paper(kitchen, paper.mark)
+    return _paper_answer(kitchen, key, of, paper, kept_paper(kitchen, paper.mark))
+
+
+def _paper_answer(
+    kitchen: Kitchen, key: str, of: Mapping[str, Any], paper: ToPrint, found: PrintedPaper | None
+) -> HttpResponse:
+    """Answer with a paper as it is kept, or set now."""
     content = set_and_keep(kitchen, key, of, paper) if found is None else bytes(found.pdf)
-    return _paper_answer(content, paper.name)
-
-
-def _paper_answer(content: bytes, name: str) -> HttpResponse:
     answer = HttpResponse(content, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    answer["Content-Disposition"] = f'inline; filename="{paper.name}.pdf"'
     answer["Cache-Control"] = "no-store"
     return answer
 
@@ -145,7 +146,7 @@ def printing_paper(request: HttpRequest, door: Door, job: int) -> HttpResponse:
     if found.kind not in (FOR_ALL, FOR_OWNERS):
         raise Http404
     mark = (found.result or {}).get("mark", "")
-    kept = PrintedPaper.objects.filter(kitchen=door.kitchen, mark=mark).defer("pdf").first() if mark else None
+    kept = kept_paper(door.kitchen, mark) if mark else None
     context = {
         "door": door, "job": found, "kind": kind_of(found.kind), "kept": kept, "file": found.asked["file"],
         "back": found.asked["back"], "what": paper_kind(found.asked["paper"]).words,
