@@ -17,6 +17,7 @@ from tierwright.web.access import Door, owner
 from tierwright.web.books import drafts
 from tierwright.web.keepsafe.erasing import erase_person
 from tierwright.web.models import Client
+from tierwright.web.whole import whole
 
 LONGEST: Final = {"name": 400, "contact": 4000, "health": 4000, "note": 4000}
 ROWS: Final = 200
@@ -88,7 +89,7 @@ def client_of(request: HttpRequest, door: Door, commission: int) -> HttpResponse
         name = str(door.version(found).brief.get("client") or found.title)
         found.client = Client.objects.create(kitchen=door.kitchen, name=name[: LONGEST["name"]])
         back = reverse("book-client", kwargs={"kitchen": door.kitchen.pk, "client": found.client.pk})
-    elif chosen.isascii() and chosen.isdigit() and len(chosen) < 12:
+    elif whole(chosen, 11) is not None:
         found.client = get_object_or_404(Client, kitchen=door.kitchen, pk=chosen)
     else:
         found.client = None

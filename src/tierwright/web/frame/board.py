@@ -27,6 +27,7 @@ from tierwright.web.dates import day_words
 from tierwright.web.models import Commission, Draft
 from tierwright.web.sheet import Moments, sheets
 from tierwright.web.templatetags.board import severity_mark, severity_words
+from tierwright.web.whole import whole
 
 ROWS: Final = 20
 WIDTH: Final = 400.0
@@ -183,8 +184,7 @@ def board(request: HttpRequest, door: Door) -> HttpResponse:
 
 
 def _start(request: HttpRequest) -> int:
-    text = request.GET.get("from", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 7 else 0
+    return whole(request.GET.get("from"), 6) or 0
 
 
 @require_POST

@@ -33,6 +33,7 @@ from tierwright.web.frame.filling import collected, laid_out, written
 from tierwright.web.frame.moved import Outcome, outcome
 from tierwright.web.frame.reading import frame_context, may_change
 from tierwright.web.sheet import Part, sheets
+from tierwright.web.whole import whole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +92,7 @@ def change(request: HttpRequest, door: Door, commission: int, sheet: str, part: 
 
 def look(door: Door, desk: Desk, form: Part, name: str, typed: dict[str, str], sent: Mapping[str, str]) -> Answer:
     """Save what was typed, settle it against other tabs and versions, and work it through."""
-    base, seen = _count(sent.get("base")), _count(sent.get("seen"))
+    base, seen = whole(sent.get("base")) or 0, whole(sent.get("seen")) or 0
     head = desk.commission.head
     typed = _settled(typed, sent)
     settled = sent.get("settles", "")
@@ -164,10 +165,6 @@ def _form(desk: Desk, sheet: str, part: str) -> Part:
     if found is None:
         raise Http404
     return found
-
-
-def _count(text: str | None) -> int:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 9 else 0
 
 
 def _context(desk: Desk, sheet: str, form: Part, answer: Answer) -> dict[str, Any]:

@@ -29,6 +29,7 @@ from tierwright.web.dates import day_words
 from tierwright.web.memory import Memory
 from tierwright.web.models import Commission, Membership, Role, Version
 from tierwright.web.sheet import Moments, Sheet, sheets
+from tierwright.web.whole import whole
 from tierwright.working import Assumption, Caution, Figure, Question, Severity
 
 HEALTH_KEYS = ("allergy.", "diet.", "buying.label.")
@@ -312,10 +313,10 @@ def lay_out_for_reading(door: Door, commission: int, request: HttpRequest) -> De
 
     An older one is for owners, who then read as somebody who may see everything and change nothing.
     """
-    asked = request.GET.get("version", "")
-    if not (asked.isascii() and asked.isdigit() and len(asked) < 9):
+    asked = whole(request.GET.get("version"))
+    if asked is None:
         return lay_out(door, commission)
-    desk = lay_out(door, commission, int(asked))
+    desk = lay_out(door, commission, asked)
     if not desk.older:
         return desk
     if not door.membership.owns:

@@ -20,6 +20,7 @@ from tierwright.web.frame.desk import draw
 from tierwright.web.frame.filling import collected, fill_in, laid_out, names_of
 from tierwright.web.models import BookFormula
 from tierwright.web.sheet import Box, Field, Part, Rows, Words
+from tierwright.web.whole import whole
 from tierwright.words import BATTERS
 
 NAME = "enquiry"
@@ -136,8 +137,7 @@ def enquiry(request: HttpRequest, door: Door) -> HttpResponse:
 
 
 def _look(door: Door, form: Part, book: list[BookFormula], typed: dict[str, str], request: HttpRequest) -> Answer:
-    seen_text = request.POST.get("seen", "0")
-    seen = int(seen_text) if seen_text.isascii() and seen_text.isdigit() and len(seen_text) < 9 else 0
+    seen = whole(request.POST.get("seen")) or 0
     chosen = {name.removeprefix("choose:"): side for name, side in request.POST.items() if name.startswith("choose:")}
     for name, side in chosen.items():
         if side == "theirs" and name in typed:

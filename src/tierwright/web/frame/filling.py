@@ -15,6 +15,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from tierwright.web.sheet import Box, Field, Part, Rows, Words
+from tierwright.web.whole import whole
 
 WAS: Final = "!was"
 """Ends the name of the hidden field that says at which place of the list a row stood."""
@@ -107,9 +108,8 @@ def _read(field: Field, text: str) -> Any:
         return lines or None
     if not text:
         return None
-    if field.box is Box.WHOLE and text.isascii() and text.isdigit() and len(text) < 10:
-        return int(text)
-    return text
+    number = whole(text, 9) if field.box is Box.WHOLE else None
+    return text if number is None else number
 
 
 def written(part: Part, brief: dict[str, Any]) -> dict[str, str]:
@@ -173,7 +173,7 @@ def fill_in(part: Part, brief: dict[str, Any], typed: Mapping[str, str]) -> dict
         for number in _numbers(item, typed):
             where = f"{item.path}[{number}]"
             was = typed.get(where + WAS, "")
-            stood = int(was) if was.isdigit() else 0
+            stood = whole(was) or 0
             row: dict[str, Any] = deepcopy(old[stood - 1]) if 0 < stood <= len(old) else {}
             for field in item.fields:
                 value = _read(field, typed.get(f"{where}.{field.path}", ""))

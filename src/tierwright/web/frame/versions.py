@@ -13,6 +13,7 @@ from tierwright.web.frame.desk import draw, lay_out
 from tierwright.web.frame.moved import outcome
 from tierwright.web.frame.reading import page
 from tierwright.web.models import Version
+from tierwright.web.whole import whole
 
 
 @require_safe
@@ -52,8 +53,7 @@ def compared(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
 
 
 def _number(request: HttpRequest, name: str) -> int:
-    text = request.GET.get(name, "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
+    return whole(request.GET.get(name)) or 0
 
 
 @require_POST

@@ -20,6 +20,7 @@ from tierwright.web.access import Door, owner
 from tierwright.web.frame.change import Overtaken, keep, work_through
 from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.models import Commission
+from tierwright.web.whole import whole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,9 +108,8 @@ _WHAT = {
 
 
 def _taken_over(request: HttpRequest, door: Door) -> HttpResponse:
-    wanted = request.POST.get("commission", "")
     back = HttpResponseRedirect(reverse("book-changed", kwargs={"kitchen": door.kitchen.pk}))
-    desk = lay_out(door, int(wanted) if wanted.isascii() and wanted.isdigit() and len(wanted) < 12 else 0)
+    desk = lay_out(door, whole(request.POST.get("commission"), 11) or 0)
     kitchen = {**desk.version.kitchen, "labelling": door.kitchen.data.get("labelling") or {}}
     tried = work_through(desk.raw, kitchen, set())
     if tried.dossier is None:

@@ -22,6 +22,7 @@ from tierwright.web.money.offers import Answer, Standing, Stood, accept_offer, a
 from tierwright.web.prints.views import hand_out_at_once
 from tierwright.web.shared.links import link_of
 from tierwright.web.shared.views import sealed
+from tierwright.web.whole import whole
 
 LONGEST_NAME = 200
 
@@ -87,7 +88,7 @@ def accept(request: HttpRequest, token: str) -> HttpResponse:
                 else _("Tick that you have read it.")
             )  # fmt: skip
             return _offer(request, token, 422, name[:LONGEST_NAME], wrong)
-        read_turn = int(turn) if turn.isascii() and turn.isdigit() and len(turn) < 9 else 0
+        read_turn = whole(turn) or 0
         try:
             answer = accept_offer(link.commission, link, read_turn, mark, name)
         except BadInput:

@@ -24,6 +24,7 @@ from tierwright.web.arriving import Fate, Outcome, Unreadable, fate_before, mome
 from tierwright.web.models import Kitchen
 from tierwright.web.money.amounts import read_amount
 from tierwright.web.money.models import ShopEntry, ShoppingList
+from tierwright.web.whole import whole
 
 MOST_AT_ONCE: Final = 100
 LONGEST: Final = 120
@@ -258,7 +259,7 @@ def _owned(kind: str, key: str) -> bool:
 def _price_row(rows: Any, line: PurchaseLine, bought: Mapping[str, Any]) -> None:
     """Set the real price in the row of the book that a line was bought by."""
     stem, _dot, key = line.offer.removeprefix("ware.").partition(".")
-    place = int(stem) - 1 if stem.isdigit() else -1
+    place = (whole(stem) or 0) - 1
     order = [place, *(n for n in range(len(rows)) if n != place)]
     for number in order:
         if not 0 <= number < len(rows) or not _same(rows[number], line, key):

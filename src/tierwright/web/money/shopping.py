@@ -38,6 +38,7 @@ from tierwright.web.money.models import ShoppingList
 from tierwright.web.money.offers import locale_of, today_of
 from tierwright.web.money.shop_entries import MOST_AT_ONCE, standing, take
 from tierwright.web.prints.views import hand_out
+from tierwright.web.whole import whole
 from tierwright.working import Caution
 
 MOST: Final = 40
@@ -72,7 +73,7 @@ def lists(request: HttpRequest, door: Door) -> HttpResponse:
         return _lists(request, door)
     if not door.membership.owns:
         return _lists(request, door, 403)
-    wanted = {text for text in request.POST.getlist("commission") if text.isdigit() and len(text) < 12}
+    wanted = {text for text in request.POST.getlist("commission") if whole(text, 11) is not None}
     chosen = list(Commission.objects.filter(kitchen=door.kitchen, pk__in=wanted).order_by("handover_at", "pk")[:MOST])
     day, wrong = read_day(request.POST.get("from_day", ""))
     if not chosen:

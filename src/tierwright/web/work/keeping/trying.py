@@ -21,6 +21,7 @@ from tierwright.web.frame.desk import Desk, lay_out
 from tierwright.web.frame.filling import written
 from tierwright.web.frame.reading import page
 from tierwright.web.sheet import Words
+from tierwright.web.whole import whole
 from tierwright.web.work.keeping.forms import STANDING
 from tierwright.web.work.syrups.asked import Asked
 
@@ -64,8 +65,8 @@ def _answer(desk: Desk, typed: dict[str, str]) -> dict[str, Any]:
     planned = min(max(_minutes(plan.cutting_at - plan.venue.begins), least), most)
     asked = Asked(typed)
     air_c = asked.read("air", Kind.TEMPERATURE)
-    before = int(typed["before"]) if typed["before"].isascii() and typed["before"].isdigit() else planned
-    before = min(max(before, least), most)
+    before = whole(typed["before"])
+    before = min(max(planned if before is None else before, least), most)
     light = typed["light"] if typed["light"] in dict(LIGHTS) else plan.venue.light
     cover = typed["cover"] if typed["cover"] in dict(COVERS) else plan.venue.cover_key
     shown: dict[str, Any] = {

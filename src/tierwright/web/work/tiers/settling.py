@@ -13,6 +13,7 @@ from tierwright.sizing import Stack
 from tierwright.web.access import Door, owner
 from tierwright.web.frame.change import draft_of, save_draft
 from tierwright.web.frame.desk import lay_out
+from tierwright.web.whole import whole
 from tierwright.web.work.tiers.forms import SETTLED
 
 
@@ -25,8 +26,8 @@ def settle(request: HttpRequest, door: Door, commission: int) -> HttpResponse:
     stacks = desk.dossier.sizing.stacks
     if wanted == "none":
         typed: dict[str, str] = {}
-    elif wanted.isascii() and wanted.isdigit() and int(wanted) < len(stacks):
-        typed = typed_of(stacks[int(wanted)])
+    elif (place := whole(wanted)) is not None and place < len(stacks):
+        typed = typed_of(stacks[place])
     else:
         return HttpResponse(_("There is no such stack."), status=422)
     part = f"tiers/{SETTLED.key}"
