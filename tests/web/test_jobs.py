@@ -256,13 +256,13 @@ class TestRealWorker:
             first = self.wait_for(lambda: self.lines(notes)[:1])
             os.kill(int(first[0].split()[1]), signal.SIGKILL)
             lines = self.wait_for(lambda: self.lines(notes) if "finished" in self.lines(notes) else [])
+            # Noted by the work itself a moment before its end is, which the workers have to live to see.
+            self.wait_for(lambda: [] if self.job(tmp_path)[0] == "running" else ["ended"])
         finally:
             os.killpg(workers.pid, signal.SIGKILL)
             workers.wait()
         assert [line.split()[0] for line in lines] == ["began", "began", "finished"]
         assert lines[0] != lines[1], "another process took it up"
-        # Noted by the work itself a moment before its end is.
-        self.wait_for(lambda: [] if self.job(tmp_path)[0] == "running" else ["ended"])
         assert self.job(tmp_path) == ("done", 2, '{"finished": true}')
 
     def test_workers_end_soon_in_the_middle_of_work(self, waiting: dict[str, str], tmp_path: Path) -> None:
