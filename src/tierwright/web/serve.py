@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 THREADS: Final = 4
 """More threads only wait for one another: reading SQLite hands the interpreter over at every row."""
+WAITING: Final = 4
+"""Further threads for each process that tries changes out: they do nothing but wait for it."""
 
 
 def set_up() -> None:
@@ -169,26 +171,32 @@ def serve(*, host: str, port: int, example: Path | None, say: Callable[[str], No
     if example is not None and load_example(example):
         say("The example commission has been loaded.")
     import waitress
+    from django.conf import settings
 
     from tierwright.web.jobs.workers import beside
     from tierwright.web.keepsafe.copies import Copyist
+    from tierwright.web.trying import trying_apart
     from tierwright.web.wsgi import application
 
-    try:
-        server = waitress.create_server(application, host=host, port=port, threads=THREADS, ident=None)
-    except OSError as error:
-        found = f"{host}, port {port}: {error.strerror or error}"
-        raise BadInput([Problem(place="--port", found=found, expected="an address and port that are free")]) from None
-    shown = f"[{host}]" if ":" in host else host
-    say(f"Tierwright is open at http://{shown}:{port}/ (stop with Ctrl+C)")
-    database = own_database()
-    copyist = None if database is None else Copyist(*database, say)
-    try:
-        if copyist is not None:
-            copyist.start()
-        with beside():
-            server.run()
-    finally:
-        server.close()
-        if copyist is not None:
-            copyist.stop()
+    threads = THREADS + WAITING * settings.TRYING
+    with trying_apart(application, settings.TRYING, THREADS) as answering:
+        try:
+            server = waitress.create_server(answering, host=host, port=port, threads=threads, ident=None)
+        except OSError as error:
+            found = f"{host}, port {port}: {error.strerror or error}"
+            raise BadInput(
+                [Problem(place="--port", found=found, expected="an address and port that are free")]
+            ) from None
+        shown = f"[{host}]" if ":" in host else host
+        say(f"Tierwright is open at http://{shown}:{port}/ (stop with Ctrl+C)")
+        database = own_database()
+        copyist = None if database is None else Copyist(*database, say)
+        try:
+            if copyist is not None:
+                copyist.start()
+            with beside():
+                server.run()
+        finally:
+            server.close()
+            if copyist is not None:
+                copyist.stop()

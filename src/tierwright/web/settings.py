@@ -8,10 +8,12 @@
 ``TIERWRIGHT_SECRET`` the signing secret, where it does not come from the data folder
 ``DATABASE_URL``      postgresql://... instead of SQLite
 ``TIERWRIGHT_WORKERS`` processes for long work: beside the pages, or of one ``tierwright work``; 0 leaves it to others
+``TIERWRIGHT_TRYING`` processes in which ``tierwright serve`` tries changes out; 0 has the pages' own do it
 """
 
 from __future__ import annotations
 
+import os
 from datetime import timedelta
 from pathlib import Path
 
@@ -89,6 +91,7 @@ TEMPLATES = [
 DATABASES = {"default": env.database(env.text("DATABASE_URL", ""), HOME)}
 
 WORKERS = env.whole("TIERWRIGHT_WORKERS", 1, 0, 16)
+TRYING = env.whole("TIERWRIGHT_TRYING", 1 if (os.cpu_count() or 1) > 1 else 0, 0, 16)
 LONGEST_WORK_S = 900
 # Long work waits in the same database. A task is struck off when it has ended well, so what a lost worker had comes
 # again; a worker is replaced after some tasks, or when it has grown large, so that the memory of a search goes back.

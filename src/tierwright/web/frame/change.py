@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,11 +19,14 @@ from tierwright.errors import BadInput, Infeasible, MissingData, OutOfRange, Pro
 from tierwright.web.access import Door
 from tierwright.web.frame.desk import DOSSIERS, Held, kitchen_of, pack
 from tierwright.web.frame.filling import WAS, fill_in, names_of, written
+from tierwright.web.memory import Memory
 from tierwright.web.models import Commission, Draft, Version
 from tierwright.web.sheet import Part
 from tierwright.working import Severity
 
 PLACE = "commission"
+WORKED: Memory[str, Dossier] = Memory(16)
+"""The last few briefs that were worked through: what is kept has as a rule just been looked at."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +60,10 @@ def try_out(part: Part, brief: dict[str, Any], kitchen: dict[str, Any], typed: M
 def work_through(brief: dict[str, Any], kitchen: dict[str, Any], named: set[str]) -> Tried:
     """Work a brief through; what is wrong with the fields in ``named`` is said of them, the rest in sentences."""
     try:
-        dossier = prepare(parse_commission(brief, PLACE), kitchen_of(kitchen))
+        dossier = WORKED.get(
+            json.dumps((brief, kitchen), sort_keys=True),
+            lambda: prepare(parse_commission(brief, PLACE), kitchen_of(kitchen)),
+        )
     except BadInput as bad:
         wrong, beyond = _sorted_out(bad.problems, named)
         return Tried(brief=brief, wrong=wrong, beyond=beyond)

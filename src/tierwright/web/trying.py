@@ -1,0 +1,166 @@
+"""
+Changes tried out in processes of their own, so that nobody's page waits for somebody else's sums.
+
+One interpreter does one thing at a time: a page that takes 10 ms would wait for a change that takes half a second.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import signal
+import sys
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
+from contextlib import contextmanager, suppress
+from multiprocessing import get_context, parent_process
+from typing import Any, Final
+
+APART: Final = re.compile(r"/k/\d+/c/(\d+)/(?:sheet/.+|kitchen)/")
+"""What is answered apart when it is posted: the forms of a commission's sheets, each of which works the cake through.
+
+Each of them names the version that it was made from, so one that is answered twice is kept once.
+"""
+DROPPED: Final = b"do=drop"
+"""In a body that works nothing through: a change that is dropped."""
+LONGEST_BODY: Final = 1_000_000
+"""Longer bodies, such as files brought in, are not handed over. [bytes]"""
+NICE: Final = 5
+"""How far a process that tries changes out stands back behind the pages."""
+
+Environ = dict[str, Any]
+Head = tuple[str, list[tuple[str, str]]]
+StartResponse = Callable[..., Any]
+Application = Callable[[Environ, StartResponse], Iterable[bytes]]
+
+
+class Apart:
+    """
+    A WSGI application that has changes to commissions tried out in other processes, and answers all else itself.
+
+    A commission always goes to the same process, which remembers what it measured of that cake before. A process that
+    is lost is replaced, and what it was asked is answered here.
+
+    Parameters
+    ----------
+    application
+        The application, as this process has it.
+    processes
+        How many processes try changes out; at least one. [-]
+    at_once
+        How many answers this process itself works at: more would only wait for one another. [-]
+    """
+
+    def __init__(self, application: Application, processes: int, at_once: int) -> None:
+        self._application = application
+        self._here = threading.BoundedSemaphore(at_once)
+        self._lock = threading.Lock()
+        self._lanes = [_lane() for _ in range(processes)]
+
+    def __call__(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
+        """Answer a request."""
+        found = APART.fullmatch(environ.get("PATH_INFO", "")) if environ.get("REQUEST_METHOD") == "POST" else None
+        length = environ.get("CONTENT_LENGTH") or "0"
+        if found is None or not length.isdigit() or int(length) > LONGEST_BODY:
+            return self._answered_here(environ, start_response)
+        body = environ["wsgi.input"].read(int(length))
+        if DROPPED in body:
+            return self._answered_here(environ | {"wsgi.input": io.BytesIO(body)}, start_response)
+        number = int(found[1]) % len(self._lanes)
+        lane = self._lanes[number]
+        plain = {key: value for key, value in environ.items() if isinstance(value, str)}
+        try:
+            asked: Future[tuple[Head, bytes]] = lane.submit(_answer, plain, body)
+            (status, headers), answered = asked.result()
+        except BrokenExecutor:
+            self._replace(number, lane)
+            return self._answered_here(environ | {"wsgi.input": io.BytesIO(body)}, start_response)
+        start_response(status, headers)
+        return [answered]
+
+    def _answered_here(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
+        # The server takes pieces of the answer one by one; nearly all of the work is done before the first of them.
+        with self._here:
+            return self._application(environ, start_response)
+
+    def _replace(self, number: int, lost: ProcessPoolExecutor) -> None:
+        with self._lock:
+            if self._lanes[number] is lost:
+                self._lanes[number] = _lane()
+        lost.shutdown(wait=False)
+
+    def close(self) -> None:
+        """End the processes; what they are at is finished first."""
+        for lane in self._lanes:
+            lane.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def trying_apart(application: Application, processes: int, at_once: int) -> Iterator[Application]:
+    """Have an application's changes tried out in so many processes for as long as the block lasts; with 0, here."""
+    if not processes:
+        yield application
+        return
+    apart = Apart(application, processes, at_once)
+    try:
+        yield apart
+    finally:
+        apart.close()
+
+
+def _lane() -> ProcessPoolExecutor:
+    # A process that is split off would take along the threads' locks as they happen to stand.
+    lane = ProcessPoolExecutor(max_workers=1, mp_context=get_context("spawn"), initializer=_begin)
+    # Started now and not when somebody waits for it.
+    lane.submit(os.getpid)
+    return lane
+
+
+_APPLICATION: list[Application] = []
+
+
+def _begin() -> None:
+    """Make this process ready to answer, and have it end with the one that asks."""
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    # Ctrl+C at the terminal reaches every process there; this one ends after the one that asks.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    with suppress(AttributeError, OSError):
+        os.nice(NICE)
+    from tierwright.web.wsgi import application
+
+    _APPLICATION.append(application)
+
+
+def _end_with_parent() -> None:
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(0)
+
+
+def _answer(plain: dict[str, str], body: bytes) -> tuple[Head, bytes]:
+    """Answer one request in this process."""
+    environ: Environ = plain | {
+        "wsgi.input": io.BytesIO(body),
+        "wsgi.errors": sys.stderr,
+        "wsgi.version": (1, 0),
+        "wsgi.multithread": False,
+        "wsgi.multiprocess": True,
+        "wsgi.run_once": False,
+    }
+    heads: list[Head] = []
+
+    def start(status: str, headers: list[tuple[str, str]], _error: Any = None) -> Callable[[bytes], None]:
+        heads.append((status, headers))
+        return lambda _piece: None
+
+    answer = _APPLICATION[0](environ, start)
+    try:
+        whole = b"".join(answer)
+    finally:
+        close = getattr(answer, "close", None)
+        if close is not None:
+            close()
+    return heads[-1], whole
