@@ -19,6 +19,7 @@ from tierwright.units import English
 
 WATERS: Final = frozenset({"water", "sparkling_water"})
 _FLAVOUR_GROUPS: Final = frozenset({Group.SPICE, Group.FLAVOURING, Group.COLOUR, Group.LEAVENER, Group.ADDITIVE})
+_ALLERGENS: Final = tuple(Allergen)
 _LEGAL_GROUPS: Final = frozenset({Group.CHOCOLATE, Group.PRESERVE})
 """Compounds whose make-up European law lays down (Directives 2000/36/EC on chocolate and 2001/113/EC on jams)."""
 _PLAIN_WORDS: Final = frozenset(row["word"] for row in rows("plain_words.csv"))
@@ -192,9 +193,8 @@ def _entry(
     text = larder.names[keys[0]]
     grams = sum(masses[key] for key in keys)
     # What a threshold lets out of the whole is not stressed in its part either.
-    allergens = tuple(
-        a for a in Allergen if marks[a] is Presence.PRESENT and any(a in larder.present[key] for key in keys)
-    )
+    inside = frozenset[Allergen]().union(*(larder.present[key] for key in keys))
+    allergens = tuple(a for a in _ALLERGENS if a in inside and marks[a] is Presence.PRESENT)
     short = limit("compound_short", place)
     if larder.order.short and short is not None and has_brackets(text) and grams < short * finished:
         legal = place is Jurisdiction.AUSTRALIA_NEW_ZEALAND or ingredient(keys[0]).group in _LEGAL_GROUPS

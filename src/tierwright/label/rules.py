@@ -150,11 +150,16 @@ def _rules() -> dict[tuple[str, Jurisdiction], Rule]:
     return table
 
 
+@cache
+def _rule_keys() -> frozenset[str]:
+    return frozenset(key for key, _place in _rules())
+
+
 def rule(key: str, place: Jurisdiction) -> Rule | None:
     """Return one rule of one place; None where the place has no such rule."""
     table = _rules()
-    if (key, place) not in table and all(known != key for known, _ in table):
-        raise UnknownName("label rule", key, sorted({known for known, _ in table}))
+    if key not in _rule_keys():
+        raise UnknownName("label rule", key, sorted(_rule_keys()))
     return table.get((key, place))
 
 

@@ -109,6 +109,7 @@ class Match:
     reason: str = ""
 
 
+@lru_cache(maxsize=4096)
 def normalise(text: str) -> str:
     """Return words in one form: no accents, case, hyphens or plurals; British and American spelling made one."""
     plain = unicodedata.normalize("NFKD", text.casefold().replace("æ", "ae").replace("œ", "oe"))
@@ -158,6 +159,7 @@ def ambiguous() -> Mapping[str, tuple[tuple[str, ...], str]]:
     return MappingProxyType(table)
 
 
+@lru_cache(maxsize=2048)
 def find(text: str) -> Match:
     """
     Return what the larder makes of the words of a recipe line.
