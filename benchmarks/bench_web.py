@@ -311,7 +311,8 @@ def working(kitchen: int, own: list[int], trying: int) -> list[tuple[str, float,
     """Let everybody work at their own pace against so many processes that try out, and say how long they waited."""
     server = served(PORT, TIERWRIGHT_TRYING=str(trying))
     try:
-        crowd(kitchen, own, 8, 0.2, 12.0)
+        # As in the middle of a day: everybody has tried something by then.
+        crowd(kitchen, own, PEOPLE, PAUSE_S, FOR_S)
         taken, failed, rate = crowd(kitchen, own, PEOPLE, PAUSE_S, FOR_S)
         full, lost, most = crowd(kitchen, own, 8, 0.0, 10.0) if trying > 1 else ({}, 0, 0.0)
     finally:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 THREADS: Final = 4
 """More threads only wait for one another: reading SQLite hands the interpreter over at every row."""
-WAITING: Final = 4
+WAITING: Final = 16
 """Further threads for each process that tries changes out: they do nothing but wait for it."""
 
 
