@@ -17,6 +17,7 @@ from tierwright.support.plate import (
     PlateSolution,
     PlateSupport,
     PointForce,
+    Wanted,
     bend_plate,
     plate_stiffness_nmm,
     settle_plate,
@@ -68,8 +69,8 @@ class BoardCase:
     damp: bool
 
 
-def solve_board(case: BoardCase, board: BoardStock) -> PlateSolution:
-    """Bend a board at rest, dry and new: elastic deflections, forces without factors."""
+def solve_board(case: BoardCase, board: BoardStock, wanted: Wanted = Wanted.SHAPE) -> PlateSolution:
+    """Bend a board at rest, dry and new: elastic deflections, forces without factors; as much of it as is wanted."""
     material = find_material(board.material)
     solution = bend_plate(
         case.outline,
@@ -81,6 +82,7 @@ def solve_board(case: BoardCase, board: BoardStock) -> PlateSolution:
         thickness_mm=board.thickness_mm,
         contact_mm=case.foot.outer_mm / 2 if case.foot else 3.0,
         edge=Edge.FREE,
+        wanted=wanted,
     )
     return settle_plate(solution)
 

@@ -31,7 +31,15 @@ from tierwright.support.model import (
     StackedTier,
     TierLoad,
 )
-from tierwright.support.plate import PatchForce, PlateSolution, PlateSupport, PointForce, bend_plate, settle_plate
+from tierwright.support.plate import (
+    PatchForce,
+    PlateSolution,
+    PlateSupport,
+    PointForce,
+    Wanted,
+    bend_plate,
+    settle_plate,
+)
 from tierwright.support.ring import (
     centre_of_area,
     free_span_mm,
@@ -353,7 +361,7 @@ def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock
     for count in range(fewest, MOST_SUPPORTS + 1):
         share = min(FIRST_SHARE, most_share(outline, reach[0]))
         positions = ring_positions(outline, count=count, share=share)
-        solution = solve_board(_case(place, positions, reach[0]), boards[0])
+        solution = solve_board(_case(place, positions, reach[0]), boards[0], Wanted.MOMENT)
         force = max(solution.reactions_n)
         for stock in reach:
             case = _case(place, positions, stock)
@@ -388,7 +396,7 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
     poisson = find_material(board.material).poisson
     key = f"supports.board.{place.upper.number}"
 
-    def bent(share: float, *, curved: bool) -> PlateSolution:
+    def bent(share: float, wanted: Wanted) -> PlateSolution:
         solution = bend_plate(
             outline,
             stiffness_nmm=stiffness,
@@ -399,17 +407,17 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
             thickness_mm=board.thickness_mm,
             contact_mm=stock.outer_mm / 2,
             degree=SEARCH_DEGREE,
-            curved=curved,
+            wanted=wanted,
         )
         return settle_plate(solution)
 
     def passes(share: float) -> bool:
-        solution = bent(share, curved=True)
+        solution = bent(share, Wanted.MOMENT)
         case = _case(place, ring_positions(outline, count=count, share=share), stock)
         force = max(solution.reactions_n)
         return worst_of(scaled_checks(case, board, board, solution, force, key)) <= RING_ALLOWANCE
 
-    stiffest = least_sag_share(lambda share: bent(share, curved=False).sag_mm, low=min(0.4, 0.7 * top), high=top)
+    stiffest = least_sag_share(lambda share: bent(share, Wanted.SAG).sag_mm, low=min(0.4, 0.7 * top), high=top)
     wide, step = top, 0.03
     while wide > stiffest:
         if passes(wide):
@@ -477,9 +485,9 @@ def _by_hand(
                 f"it does not stand wholly under the board of tier {place.upper.number}",
                 "move it in",
             )
-    solution = solve_board(_case(place, positions, stock), boards[0])
-    force = max(solution.reactions_n)
     case = _case(place, positions, stock)
+    solution = solve_board(case, boards[0], Wanted.MOMENT)
+    force = max(solution.reactions_n)
     for board in boards:
         if worst_of(scaled_checks(case, board, boards[0], solution, force, "hand")) <= 1:
             return stock, positions, board
@@ -510,7 +518,7 @@ def _finish(
     loaded = solution.reactions_n.index(worst)
     short = (loaded + 1) % len(positions)
     off = tuple(tolerance if i == short else 0.0 for i in range(len(positions)))
-    uneven = solve_board(_case(place, positions, stock, off), board)
+    uneven = solve_board(_case(place, positions, stock, off), board, Wanted.FORCES)
     force = max(worst, *uneven.reactions_n)
     dx, dy = place.upper.offset_mm
     placed = tuple((x + dx, y + dy) for x, y in positions)

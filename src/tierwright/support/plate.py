@@ -3,14 +3,16 @@
 The board is a Kirchhoff plate with a free edge. Each point force (a support below, a support of the tier above
 standing on the board) brings the exact infinite-plate solution ``r^2 ln r / (8 pi D)``; what is left is smooth and is
 taken by a polynomial that minimises the energy. Only edge integrals of the singular part are needed, so that one
-solution costs a few small matrix products.
+solution costs a few small matrix products. What each place and each spread load does by itself is kept: a board is
+asked about ring after ring under one load, and about one ring under load after load, and all of it adds up.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import IntEnum
 from functools import lru_cache
-from math import pi, sqrt
+from math import sqrt
 from typing import Final
 
 import numpy as np
@@ -18,16 +20,13 @@ import numpy.typing as npt
 
 from tierwright.errors import Infeasible, require_range
 from tierwright.shapes import Outline, Point, Shape
-from tierwright.support.plate_contact import Stance, pressed_supports, stance
+from tierwright.support.plate_contact import Stance, across, holds, pressed_supports, stance
 from tierwright.support.plate_kernel import (
     Array,
     Edge,
-    PlateBasis,
     PlateKernel,
-    edge_terms,
     fan,
     prepare_kernel,
-    singular,
     singular_second,
     star_centre,
     unit_outline,
@@ -79,10 +78,19 @@ class PlateSupport:
     flexibility_mm_per_n: float = 0.0
 
 
+class Wanted(IntEnum):
+    """How much of a solution is worked out; each takes in those before it."""
+
+    FORCES = 0
+    SAG = 1
+    MOMENT = 2
+    SHAPE = 3
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlateSolution:
     """
-    What a loaded board does.
+    What a loaded board does; what was not wanted is nought or empty.
 
     Attributes
     ----------
@@ -92,14 +100,10 @@ class PlateSolution:
         Whether each support is pressed at all.
     sag_mm
         Greatest distance between the board and the plane through its unloaded support tops, up or down. [mm]
-    sag_at_mm
-        Where that is. [mm]
-    dip_mm, rise_mm
-        Greatest movement down and up. [mm]
+    dip_mm
+        Greatest movement down. [mm]
     moment_n
         Greatest bending moment for each unit of width, anywhere. [N mm/mm]
-    slope
-        Greatest slope on the rim. [-]
     rim
         Outline points with their deflection, for the deflected-shape figure: x, y, down. [mm]
     middle
@@ -109,11 +113,8 @@ class PlateSolution:
     reactions_n: tuple[float, ...]
     carrying: tuple[bool, ...]
     sag_mm: float
-    sag_at_mm: Point
     dip_mm: float
-    rise_mm: float
     moment_n: float
-    slope: float
     rim: tuple[tuple[float, float, float], ...]
     middle: tuple[tuple[float, float], ...]
 
@@ -181,27 +182,6 @@ def _chords(outline: Outline) -> tuple[Array, Array, Array, Array]:
     return centre, a, b, a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
 
 
-def _hull_holds(points: Array, load: Array, tolerance: float) -> bool:
-    """Whether a load stands inside the polygon spanned by the points, by more than the tolerance."""
-    around = np.arctan2(points[:, 1] - load[1], points[:, 0] - load[0])
-    order = np.sort(around)
-    gaps = np.diff(np.concatenate([order, [order[0] + 2 * pi]]))
-    if gaps.max() >= pi - 1e-9:
-        return False
-    # Distance from the load to the nearest side of the hull, by directions normal to every pair of points.
-    first, second = np.triu_indices(len(points), 1)
-    side = points[second] - points[first]
-    length = np.hypot(side[:, 0], side[:, 1])
-    apart = length > 0
-    normal = np.stack([-side[:, 1], side[:, 0]], axis=1)[apart] / length[apart, None]
-    start = points[first][apart]
-    offsets = ((points[None, :, :] - start[:, None, :]) * normal[:, None, :]).sum(axis=2)
-    distance = ((load - start) * normal).sum(axis=1)
-    out_left = (offsets >= -1e-9).all(axis=1) & (distance < tolerance)
-    out_right = (offsets <= 1e-9).all(axis=1) & (distance > -tolerance)
-    return not bool((out_left | out_right).any())
-
-
 def bend_plate(
     outline: Outline,
     *,
@@ -214,7 +194,7 @@ def bend_plate(
     contact_mm: float = 3.0,
     edge: Edge = Edge.FREE,
     degree: int = DEGREE,
-    curved: bool = True,
+    wanted: Wanted = Wanted.SHAPE,
 ) -> PlateSolution:
     """
     Bend a board that stands on points.
@@ -239,8 +219,8 @@ def bend_plate(
         How the rim is held; a board on a ring or in a frame is not free.
     degree
         Degree of the smooth part, 6 to 18.
-    curved
-        Whether moment and slope are wanted; a search for the flattest board does without, and finds 0 there.
+    wanted
+        How much is worked out: a search for the flattest board does without moments and shape.
 
     Returns
     -------
@@ -273,88 +253,85 @@ def bend_plate(
     if edge is not Edge.FREE and outline.shape is not Shape.ROUND:
         raise Infeasible(f"a held rim on a {outline.describe()} board", "only round boards are worked with a held rim")
     scale = outline.largest_mm / 2
-    spots = np.array([(s.x_mm, s.y_mm) for s in supports], dtype=float).reshape(-1, 2)
-    forces_at = np.array([(p.x_mm, p.y_mm) for p in points], dtype=float).reshape(-1, 2)
-    _check_supports(outline, tuple((s.x_mm, s.y_mm) for s in supports))
-    _check_inside(outline, forces_at, "a force")
+    _check_places(outline, tuple((s.x_mm, s.y_mm) for s in supports), "a support")
+    _check_places(outline, tuple((p.x_mm, p.y_mm) for p in points), "a force")
     for patch in patches:
-        if patch.outline != outline or (patch.x_mm, patch.y_mm) != (0.0, 0.0):
-            shift = np.array([patch.x_mm, patch.y_mm])
-            _check_inside(outline, np.array(patch.outline.polygon()) + shift, "a spread load", OVERHANG)
-    unit, known_poisson = unit_outline(outline), round(poisson, 6)
-    kernel = prepare_kernel(unit, known_poisson, edge, degree)
-    pulls = np.array([p.force_n for p in points], dtype=float)
-    total = float(pulls.sum() + sum(patch.force_n for patch in patches))
+        _check_spread(outline, patch.outline, patch.x_mm, patch.y_mm)
+    total = sum(p.force_n for p in points) + sum(patch.force_n for patch in patches)
     if total <= 0:
         raise ValueError("a board's load has to press down")
-    if edge is Edge.FREE:
-        moment = (forces_at * pulls[:, None]).sum(axis=0) if len(pulls) else np.zeros(2)
-        for patch in patches:
-            cx, cy = _centroid(patch.outline)
-            moment = moment + patch.force_n * np.array([patch.x_mm + cx, patch.y_mm + cy])
-        at = moment / total
-        if len(supports) < 3 or not _hull_holds(spots, at, 1e-3 * scale):
-            raise Infeasible(
-                f"{len(supports)} supports under a {outline.describe()} board",
-                f"the load stands at ({at[0]:.1f}, {at[1]:.1f}) mm, not inside the figure that the supports span; "
-                "supports push and cannot pull",
-                "set the supports all round the load",
-            )
 
     # Everything below in units of scale (length), total (force) and total scale^2 / D (deflection).
-    places = tuple((s.x_mm / scale, s.y_mm / scale) for s in supports)
-    stands = stance(unit, known_poisson, edge, degree, places)
-    forces_at, pulls = forces_at / scale, pulls / total
+    unit, known_poisson = unit_outline(outline), round(poisson, 6)
+    kernel = prepare_kernel(unit, known_poisson, edge, degree)
+    stands = stance(unit, known_poisson, edge, degree, tuple((s.x_mm / scale, s.y_mm / scale) for s in supports))
+    presses = stance(unit, known_poisson, edge, degree, tuple((p.x_mm / scale, p.y_mm / scale) for p in points))
+    pulls = np.array([p.force_n for p in points], dtype=float) / total
+    spread = _no_spread(kernel)
+    for patch in patches:
+        own = _spread(unit, known_poisson, edge, degree, scale, patch.outline, patch.x_mm, patch.y_mm)
+        spread = spread.plus(own, patch.force_n / total)
+    if edge is Edge.FREE:
+        _check_balance(outline, stands, _load_at(presses, pulls, patches, scale, total), scale)
     unit_deflection = total * scale**2 / stiffness_nmm
-    smooth = _patch_work(kernel, patches, scale, total)
-    if len(pulls):
-        smooth = smooth + (-edge_terms(kernel, forces_at, poisson) @ pulls)
-    low = np.array([s.low_by_mm for s in supports]) / unit_deflection if supports else np.zeros(0)
-    soft = np.array([s.flexibility_mm_per_n for s in supports]) * total / unit_deflection if supports else np.zeros(0)
-    reactions, active, coefficients = pressed_supports(kernel, stands, forces_at, pulls, smooth, low, soft)
+    low = np.array([s.low_by_mm for s in supports], dtype=float) / unit_deflection
+    soft = np.array([s.flexibility_mm_per_n for s in supports], dtype=float) * total / unit_deflection
+    plane_load = kernel.null.T @ (spread.means + presses.rows.T @ pulls)
+    drop = stands.rows @ spread.response - across(stands, presses) @ pulls
+    reactions, active, plane = pressed_supports(stands.mutual, stands.rows @ kernel.null, plane_load, drop, low, soft)
 
-    sources = np.concatenate([forces_at, stands.spots])
-    strengths = np.concatenate([pulls, -reactions])
-    down = kernel.field_values @ coefficients - stands.field @ reactions
-    middle = kernel.middle_values @ coefficients - stands.middle @ reactions
-    if len(pulls):
-        down = down + singular(kernel.field, forces_at) @ pulls
-        middle = middle + singular(kernel.middle, forces_at) @ pulls
-    worst = int(np.abs(down).argmax())
-    greatest, where = float(abs(down[worst])), kernel.field[worst]
-    if len(pulls):
+    lying = kernel.null @ plane
+    down = np.zeros(1)
+    sag = moment = 0.0
+    if wanted >= Wanted.SAG:
+        down = spread.field - presses.field @ pulls + stands.field @ reactions + kernel.field_values @ lying
         # A lone force may press deepest right under itself, between the sampled places.
-        rows = kernel.basis.values(forces_at, (0, 0))[0]
-        under = rows @ coefficients + singular(forces_at, sources) @ strengths
-        deepest = int(np.abs(under).argmax())
-        if abs(under[deepest]) > greatest:
-            greatest, where = float(abs(under[deepest])), forces_at[deepest]
-    moment = slope = 0.0
-    if curved:
+        under = presses.rows @ (spread.response + lying) - presses.mutual @ pulls + across(presses, stands) @ reactions
+        sag = float(max(np.abs(down).max(), np.abs(under).max(initial=0.0)))
+    if wanted >= Wanted.MOMENT:
         core = spread_radius_mm(contact_mm, thickness_mm) / scale
-        under = _second_under(unit, known_poisson, edge, degree, places, core)
-        xx, yy, xy = _curvatures(kernel, stands, under, coefficients, forces_at, pulls, reactions, core)
+        xx, yy, xy = _curvatures(unit, known_poisson, edge, degree, core, spread, presses, pulls, stands, reactions)
         # Bending moments from curvatures, then the larger principal one.
         mx, my, mxy = xx + poisson * yy, yy + poisson * xx, (1 - poisson) * xy
         moment = float((np.abs((mx + my) / 2) + np.hypot((mx - my) / 2, mxy)).max())
-        slope = _rim_slope(kernel, coefficients, sources, strengths)
-    rim_count = len(kernel.rim)
-    rim_down = down[-rim_count:]
-    shown = _round_the_rim(unit, known_poisson, edge, degree)
-    rim = np.column_stack([kernel.rim[shown] * scale, rim_down[shown] * unit_deflection])
-    along = np.column_stack([kernel.middle[:, 0] * scale, middle * unit_deflection])
+    rim: list[tuple[float, float, float]] = []
+    along: list[tuple[float, float]] = []
+    if wanted >= Wanted.SHAPE:
+        shown = _round_the_rim(unit, known_poisson, edge, degree)
+        rim_down = down[-len(kernel.rim) :][shown] * unit_deflection
+        rim = np.column_stack([kernel.rim[shown] * scale, rim_down]).tolist()
+        middle = spread.middle - presses.middle @ pulls + stands.middle @ reactions + kernel.middle_values @ lying
+        along = np.column_stack([kernel.middle[:, 0] * scale, middle * unit_deflection]).tolist()
     return PlateSolution(
-        reactions_n=tuple(float(r * total) for r in reactions),
-        carrying=tuple(bool(a) for a in active),
-        sag_mm=greatest * unit_deflection,
-        sag_at_mm=(float(where[0] * scale), float(where[1] * scale)),
+        reactions_n=tuple((reactions * total).tolist()),
+        carrying=tuple(active.tolist()),
+        sag_mm=sag * unit_deflection,
         dip_mm=float(max(0.0, down.max()) * unit_deflection),
-        rise_mm=float(max(0.0, -down.min()) * unit_deflection),
         moment_n=moment * total,
-        slope=slope * unit_deflection / scale,
-        rim=tuple((x, y, w) for x, y, w in rim.tolist()),
-        middle=tuple((x, w) for x, w in along.tolist()),
+        rim=tuple((x, y, w) for x, y, w in rim),
+        middle=tuple((x, w) for x, w in along),
     )
+
+
+def _check_balance(outline: Outline, stands: Stance, at: Array, scale: float) -> None:
+    """Refuse supports that do not stand all round the load, whose middle lies at a place in units of the board."""
+    count = len(stands.spots)
+    if count < 3 or not holds(stands, at, 1e-3):
+        raise Infeasible(
+            f"{count} supports under a {outline.describe()} board",
+            f"the load stands at ({at[0] * scale:.1f}, {at[1] * scale:.1f}) mm, not inside the figure that the "
+            "supports span; supports push and cannot pull",
+            "set the supports all round the load",
+        )
+
+
+def _load_at(presses: Stance, pulls: Array, patches: tuple[PatchForce, ...], scale: float, total: float) -> Array:
+    """Middle of everything that presses, in units of the board."""
+    at = presses.spots.T @ pulls
+    for patch in patches:
+        cx, cy = _centroid(patch.outline)
+        at = at + patch.force_n / (total * scale) * np.array([patch.x_mm + cx, patch.y_mm + cy])
+    return np.asarray(at)
 
 
 def settle_plate(solution: PlateSolution) -> PlateSolution:
@@ -379,11 +356,8 @@ def settle_plate(solution: PlateSolution) -> PlateSolution:
         solution,
         reactions_n=tuple(round(force, 5) for force in solution.reactions_n),
         sag_mm=round(solution.sag_mm, 6),
-        sag_at_mm=(_drawn(solution.sag_at_mm[0]), _drawn(solution.sag_at_mm[1])),
         dip_mm=round(solution.dip_mm, 6),
-        rise_mm=round(solution.rise_mm, 6),
         moment_n=round(solution.moment_n, 5),
-        slope=round(solution.slope, 8),
         rim=tuple((_drawn(x), _drawn(y), _drawn(down)) for x, y, down in solution.rim),
         middle=tuple((_drawn(x), _drawn(down)) for x, down in solution.middle),
     )
@@ -394,6 +368,7 @@ def _drawn(length_mm: float) -> float:
     return round(length_mm, 4) + 0.0
 
 
+@lru_cache(maxsize=128)
 def _centroid(outline: Outline) -> Point:
     """Centre of area, from the middle of the bounding box; only a heart's lies off it. [mm]"""
     if outline.shape is not Shape.HEART:
@@ -402,23 +377,55 @@ def _centroid(outline: Outline) -> Point:
     return (0.0, float(points[:, 1] @ weights / weights.sum()))
 
 
-@lru_cache(maxsize=256)
-def _mean_values(patch: Outline, scale: float, x_mm: float, y_mm: float, degree: int) -> tuple[float, ...]:
-    """Mean of every basis function of a board over a patch."""
+@dataclass(frozen=True, slots=True)
+class _Spread:
+    """What spread loads do by themselves: mean of every basis function, the smooth part, and its values all over."""
+
+    means: Array
+    response: Array
+    field: Array
+    second: Array  # xx, yy, xy (3 x sampled places)
+    middle: Array
+
+    def plus(self, other: _Spread, share: float) -> _Spread:
+        """Return these with another load, which bears a share of the whole."""
+        return _Spread(
+            means=self.means + share * other.means,
+            response=self.response + share * other.response,
+            field=self.field + share * other.field,
+            second=self.second + share * other.second,
+            middle=self.middle + share * other.middle,
+        )
+
+
+def _no_spread(kernel: PlateKernel) -> _Spread:
+    functions, places = len(kernel.basis.pairs), len(kernel.field)
+    return _Spread(
+        means=np.zeros(functions),
+        response=np.zeros(functions),
+        field=np.zeros(places),
+        second=np.zeros((3, places)),
+        middle=np.zeros(len(kernel.middle)),
+    )
+
+
+@lru_cache(maxsize=128)
+def _spread(
+    unit: Outline, poisson: float, edge: Edge, degree: int, scale: float, patch: Outline, x_mm: float, y_mm: float
+) -> _Spread:
+    """Work out what a load of one does, spread evenly over a patch."""
+    kernel = prepare_kernel(unit, poisson, edge, degree)
     points, weights = fan(patch, 10, 18)
     shifted = (points + np.array([x_mm, y_mm])) / scale
-    basis = PlateBasis.of(degree)
-    return tuple((weights / weights.sum()) @ basis.values(shifted, (0, 0))[0])
-
-
-def _patch_work(kernel: PlateKernel, patches: tuple[PatchForce, ...], scale: float, total: float) -> Array:
-    """Work of the spread loads on each basis function, for a total load of one."""
-    work = np.zeros(len(kernel.basis.pairs))
-    for patch in patches:
-        share = patch.force_n / total
-        means = _mean_values(patch.outline, scale, patch.x_mm, patch.y_mm, kernel.basis.degree)
-        work += share * np.array(means)
-    return work
+    means = (weights / weights.sum()) @ kernel.basis.values(shifted, (0, 0))[0]
+    response = kernel.compliance @ means
+    return _Spread(
+        means=means,
+        response=response,
+        field=kernel.field_values @ response,
+        second=np.stack(kernel.field_second) @ response,
+        middle=kernel.middle_values @ response,
+    )
 
 
 @lru_cache(maxsize=64)
@@ -430,56 +437,56 @@ def _round_the_rim(unit: Outline, poisson: float, edge: Edge, degree: int) -> np
 
 
 @lru_cache(maxsize=512)
-def _check_supports(outline: Outline, places: tuple[Point, ...]) -> None:
-    _check_inside(outline, np.array(places, dtype=float).reshape(-1, 2), "a support")
+def _check_places(outline: Outline, places: tuple[Point, ...], what: str) -> None:
+    _check_inside(outline, np.array(places, dtype=float).reshape(-1, 2), what)
 
 
 @lru_cache(maxsize=128)
-def _second_under(
+def _check_spread(outline: Outline, patch: Outline, x_mm: float, y_mm: float) -> None:
+    if patch != outline or (x_mm, y_mm) != (0.0, 0.0):
+        _check_inside(outline, np.array(patch.polygon()) + np.array([x_mm, y_mm]), "a spread load", OVERHANG)
+
+
+@lru_cache(maxsize=128)
+def _second_by(
     unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple[Point, ...], core: float
-) -> tuple[Array, Array, Array]:
-    """Second derivatives all over the board of the endless plate, for a unit force of every support."""
+) -> tuple[Array, Array]:
+    """Second derivatives all over the board, and at the places, by a push up at each of them (3 x places x pushes)."""
     kernel = prepare_kernel(unit, poisson, edge, degree)
-    spots = np.array(places, dtype=float).reshape(-1, 2)
-    return singular_second(kernel.field, spots, np.full(len(spots), core))
+    by = stance(unit, poisson, edge, degree, places)
+    field = [second @ by.response for second in kernel.field_second]
+    return np.stack(field) - _endless(kernel.field, by.spots, core), _second_across(by, by, core)
+
+
+def _endless(points: Array, sources: Array, core: float) -> Array:
+    return np.stack(singular_second(points, sources, np.full(len(sources), core)))
+
+
+def _second_across(at: Stance, by: Stance, core: float) -> Array:
+    """Second derivatives at the places of one stance by a push up at each of another's (3 x places x pushes)."""
+    return np.asarray(at.second @ by.response - _endless(at.spots, by.spots, core))
 
 
 def _curvatures(
-    kernel: PlateKernel,
-    stands: Stance,
-    under: tuple[Array, Array, Array],
-    coefficients: Array,
-    forces_at: Array,
-    pulls: Array,
-    reactions: Array,
+    unit: Outline,
+    poisson: float,
+    edge: Edge,
+    degree: int,
     core: float,
-) -> tuple[Array, Array, Array]:
-    """Second derivatives over the board and right at every force."""
-    field = [
-        second @ coefficients - spread @ reactions for second, spread in zip(kernel.field_second, under, strict=True)
-    ]
-    sources, strengths = np.concatenate([forces_at, stands.spots]), np.concatenate([pulls, -reactions])
-    at_supports, sources_second = stands.second, singular_second(sources, sources, np.full(len(sources), core))
-    if len(forces_at):
-        pressed = singular_second(kernel.field, forces_at, np.full(len(forces_at), core))
-        field = [whole + spread @ pulls for whole, spread in zip(field, pressed, strict=True)]
-        there = kernel.basis.values(forces_at, (2, 0), (0, 2), (1, 1))
-        rows = [np.concatenate(pair) for pair in zip(there, at_supports, strict=True)]
-    else:
-        rows = list(at_supports)
-    at = [row @ coefficients + spread @ strengths for row, spread in zip(rows, sources_second, strict=True)]
-    joined = [np.concatenate(pair) for pair in zip(field, at, strict=True)]
-    return joined[0], joined[1], joined[2]
-
-
-def _rim_slope(kernel: PlateKernel, coefficients: Array, sources: Array, strengths: Array) -> float:
-    """Greatest slope on the rim, in scaled units."""
-    x = kernel.rim[:, None, 0] - sources[None, :, 0]
-    y = kernel.rim[:, None, 1] - sources[None, :, 1]
-    level = (np.log(np.maximum(x * x + y * y, 1e-300)) + 1.0) / (8 * pi)
-    dx = kernel.rim_dx @ coefficients + (level * x) @ strengths
-    dy = kernel.rim_dy @ coefficients + (level * y) @ strengths
-    return float(np.hypot(dx, dy).max())
+    spread: _Spread,
+    presses: Stance,
+    pulls: Array,
+    stands: Stance,
+    reactions: Array,
+) -> Array:
+    """Second derivatives over the board and right at every force: xx, yy, xy (3 x places)."""
+    kept = (unit, poisson, edge, degree)
+    field_up, at_up = _second_by(*kept, tuple(map(tuple, stands.spots.tolist())), core)
+    field_down, at_down = _second_by(*kept, tuple(map(tuple, presses.spots.tolist())), core)
+    field = spread.second + field_up @ reactions - field_down @ pulls
+    at_supports = stands.second @ spread.response + at_up @ reactions - _second_across(stands, presses, core) @ pulls
+    at_forces = presses.second @ spread.response + _second_across(presses, stands, core) @ reactions - at_down @ pulls
+    return np.concatenate([field, at_supports, at_forces], axis=1)
 
 
 def spread_radius_mm(contact_mm: float, thickness_mm: float) -> float:
@@ -543,14 +550,14 @@ def reaction_shifts(
     """
     require_range("board stiffness", stiffness_nmm, 1e-6, 1e12, "N mm")
     scale = outline.largest_mm / 2
-    spots = np.array([(s.x_mm, s.y_mm) for s in supports], dtype=float) / scale
-    _check_inside(outline, spots * scale, "a support")
-    kernel = prepare_kernel(unit_outline(outline), round(poisson, 6), Edge.FREE, DEGREE)
-    rows = kernel.basis.values(spots, (0, 0))[0]
-    count = len(spots)
+    _check_places(outline, tuple((s.x_mm, s.y_mm) for s in supports), "a support")
+    places = tuple((s.x_mm / scale, s.y_mm / scale) for s in supports)
+    unit, known_poisson = unit_outline(outline), round(poisson, 6)
+    stands = stance(unit, known_poisson, Edge.FREE, DEGREE, places)
+    count = len(places)
     soft = np.array([s.flexibility_mm_per_n for s in supports]) * stiffness_nmm / scale**2
-    bends = rows @ kernel.compliance @ edge_terms(kernel, spots, poisson) - singular(spots, spots) - np.diag(soft)
-    planes = rows @ kernel.null
+    bends = stands.mutual - np.diag(soft)
+    planes = stands.rows @ prepare_kernel(unit, known_poisson, Edge.FREE, DEGREE).null
     system = np.block([[bends, planes], [planes.T, np.zeros((3, 3))]])
     inverse = np.linalg.inv(system)[:count, :count]
     # A support that is too long is one that is low by less than nothing.

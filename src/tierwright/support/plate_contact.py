@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from tierwright.errors import Infeasible
 from tierwright.shapes import Outline, Point
-from tierwright.support.plate_kernel import Array, Edge, PlateKernel, edge_terms, held_rim, prepare_kernel, singular
+from tierwright.support.plate_kernel import Array, Edge, edge_terms, held_rim, prepare_kernel, singular
 
 PULL: Final = 1e-11
 """Pull, over the whole load, that is taken for rounding; likewise a gap, in the scaled units of deflection. [-]"""
@@ -20,15 +20,20 @@ PULL: Final = 1e-11
 
 @dataclass(frozen=True, slots=True)
 class Stance:
-    """What the places of a board's supports settle by themselves, whatever it carries."""
+    """
+    What a set of places settles by itself, whether forces push up there or press down, and whatever else there is.
+
+    Every answer of a board adds up from such sets, since it is linear in the forces.
+    """
 
     spots: Array
-    rows: Array  # basis functions at the supports
-    second: tuple[Array, Array, Array]  # and their second derivatives there
-    response: Array  # smooth part that each support's force calls up
-    mutual: Array  # the endless plate: every support by every other,
-    field: Array  # by every sampled place,
-    middle: Array  # and along the middle line
+    rows: Array  # basis functions at the places
+    second: Array  # and their second derivatives there: xx, yy, xy (3 x places x functions)
+    response: Array  # smooth part that a push up at each place calls up
+    mutual: Array  # what the push up at each place moves every place down,
+    field: Array  # every sampled place,
+    middle: Array  # and the middle line
+    walls: Array  # sides of the figure that the places span: inward normal, and its way from the middle
 
 
 @lru_cache(maxsize=512)
@@ -36,62 +41,71 @@ def stance(unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple
     """Work out a stance, in units of the board; boards of one size are asked about the same places again and again."""
     kernel = prepare_kernel(unit, poisson, edge, degree)
     spots = np.array(places, dtype=float).reshape(-1, 2)
-    count, functions = len(spots), len(kernel.basis.pairs)
-    if not count:
-        return Stance(
-            spots=spots,
-            rows=np.zeros((0, functions)),
-            second=(np.zeros((0, functions)), np.zeros((0, functions)), np.zeros((0, functions))),
-            response=np.zeros((functions, 0)),
-            mutual=np.zeros((0, 0)),
-            field=np.zeros((len(kernel.field), 0)),
-            middle=np.zeros((len(kernel.middle), 0)),
-        )
     response = kernel.compliance @ edge_terms(kernel, spots, poisson)
     if len(kernel.edge_rows):
         # The smooth part has to undo what the endless plate does at a held rim.
         lift = kernel.constraint @ held_rim(kernel, spots)
         response = response + lift - kernel.folded @ lift
-    rows, xx, yy, xy = kernel.basis.values(spots, (0, 0), (2, 0), (0, 2), (1, 1))
+    rows, *second = kernel.basis.values(spots, (0, 0), (2, 0), (0, 2), (1, 1))
     return Stance(
         spots=spots,
         rows=rows,
-        second=(xx, yy, xy),
+        second=np.stack(second),
         response=response,
-        mutual=singular(spots, spots),
-        field=singular(kernel.field, spots),
-        middle=singular(kernel.middle, spots),
+        mutual=rows @ response - singular(spots, spots),
+        field=kernel.field_values @ response - singular(kernel.field, spots),
+        middle=kernel.middle_values @ response - singular(kernel.middle, spots),
+        walls=_walls(spots),
     )
 
 
+def across(at: Stance, by: Stance) -> Array:
+    """How far the push up at each place of one stance moves the places of another down, but for a plane."""
+    return np.asarray(at.rows @ by.response - singular(at.spots, by.spots))
+
+
+def _walls(spots: Array) -> Array:
+    """Sides of the figure that places span (normal x, normal y, way): inside, the normals lead further than the way."""
+    first, second = np.triu_indices(len(spots), 1)
+    side = spots[second] - spots[first]
+    length = np.hypot(side[:, 0], side[:, 1])
+    apart = length > 0
+    normal = np.stack([-side[:, 1], side[:, 0]], axis=1)[apart] / length[apart, None]
+    way = (spots[first][apart] * normal).sum(axis=1)
+    beyond = normal @ spots.T - way[:, None]
+    lines = np.column_stack([normal, way])
+    # Places all in one line have walls on both sides, and nothing between.
+    left, right = (beyond >= -1e-11).all(axis=1), (beyond <= 1e-11).all(axis=1)
+    return np.concatenate([lines[left], -lines[right]])
+
+
+def holds(stands: Stance, at: Array, tolerance: float) -> bool:
+    """Whether a load stands inside the figure that the places span, by more than the tolerance."""
+    walls = stands.walls
+    return bool(len(walls)) and bool((walls[:, :2] @ at - walls[:, 2] >= tolerance).all())
+
+
 def pressed_supports(
-    kernel: PlateKernel,
-    stands: Stance,
-    forces_at: Array,
-    pulls: Array,
-    smooth: Array,
-    low: Array,
-    soft: Array,
+    mutual: Array, plane_rows: Array, plane_load: Array, drop: Array, low: Array, soft: Array
 ) -> tuple[Array, npt.NDArray[np.bool_], Array]:
     """
-    Find which supports are pressed and how hard, and the smooth part's coefficients.
+    Find which supports are pressed and how hard, and the plane in which the board lies.
 
     Supports that would have to pull are let go, and taken back if the board then sinks through them.
+
+    Parameters
+    ----------
+    mutual
+        What a push up at each support moves every support down.
+    plane_rows, plane_load
+        The planes that the edge leaves free: their values at the supports, and the work of the load on them.
+    drop
+        What the load moves each support down, but for a plane.
+    low, soft
+        How far each top lies below the others', and how much it shortens under a force of one.
     """
-    count = len(stands.spots)
-    rows, response, mutual = stands.rows, stands.response, stands.mutual
-    known = singular(stands.spots, forces_at) @ pulls if count and len(pulls) else np.zeros(count)
-    particular = np.zeros(len(kernel.basis.pairs))
-    if len(kernel.edge_rows) and len(pulls):
-        particular = kernel.constraint @ (-held_rim(kernel, forces_at) @ pulls)
-    # The smooth part: v = v0 + C (load - K v0), v0 being what the held rim forces on it.
-    base = kernel.compliance @ smooth + particular - kernel.folded @ particular
-    planes = kernel.null
-    free = planes.shape[1]
-    flexibility = rows @ response - mutual - np.diag(soft)
-    drop = rows @ base + known
-    plane_rows = rows @ planes
-    plane_load = planes.T @ smooth
+    count, free = plane_rows.shape
+    flexibility = mutual - np.diag(soft)
 
     def pressed(on: npt.NDArray[np.intp]) -> tuple[Array, Array]:
         """Reactions and plane when just these supports touch, pulling or not."""
@@ -112,19 +126,20 @@ def pressed_supports(
     reactions, plane = pressed(np.arange(count))
     active = np.ones(count, dtype=bool)
     if (reactions < -PULL).any():
-        reactions, plane, active = _let_go(
-            pressed, _all_pushing(plane_rows, plane_load), rows, response, base, planes, known, mutual, low
-        )
-    coefficients = base + response @ reactions + planes @ plane
-    return np.maximum(reactions, 0.0), active, coefficients
+        start = _all_pushing(plane_rows, plane_load)
+        reactions, plane, active = _let_go(pressed, start, mutual, plane_rows, drop - low)
+    return np.maximum(reactions, 0.0), active, plane
 
 
 def _all_pushing(plane_rows: Array, plane_load: Array) -> Array:
-    """Forces that balance the load with every support pushing as hard as it can be made to."""
+    """Forces that balance the load with every support pushing: as even as they can be, or each as hard as it can."""
     count = len(plane_rows)
     if not len(plane_load):
         return np.ones(count)
-    # Needed only when a board lifts off, and slow to load: hence here.
+    even = np.linalg.lstsq(plane_rows.T, plane_load, rcond=None)[0]
+    if even.min() > 0:
+        return np.asarray(even)
+    # Needed only when a board lifts off a lopsided stance, and slow to load: hence here.
     from scipy.optimize import linprog
 
     # Maximise the least force t: unknowns are the forces less t, and t itself.
@@ -138,13 +153,9 @@ def _all_pushing(plane_rows: Array, plane_load: Array) -> Array:
 def _let_go(
     pressed: Callable[[npt.NDArray[np.intp]], tuple[Array, Array]],
     start: Array,
-    rows: Array,
-    response: Array,
-    base: Array,
-    planes: Array,
-    known: Array,
     mutual: Array,
-    low: Array,
+    plane_rows: Array,
+    sunk_by: Array,
 ) -> tuple[Array, Array, npt.NDArray[np.bool_]]:
     """
     Find the supports that stay pressed, from forces that balance the load and all push.
@@ -168,7 +179,7 @@ def _let_go(
             active[first] = False
             continue
         forces = aim
-        gap = rows @ (base + response @ forces + planes @ plane) + known - mutual @ forces - low
+        gap = sunk_by + mutual @ forces + plane_rows @ plane
         sunk = np.where(active, -np.inf, gap)
         if sunk.max() <= PULL:
             return forces, plane, active

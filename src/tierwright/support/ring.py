@@ -45,6 +45,7 @@ def rim_distance_mm(outline: Outline, angle: float) -> float:
     return nearest
 
 
+@lru_cache(maxsize=512)
 def ring_positions(outline: Outline, *, count: int, share: float) -> tuple[Point, ...]:
     """
     Middles of supports on a ring that is the board's outline drawn smaller.
@@ -95,6 +96,7 @@ def _shrunk(outline: Outline, margin_mm: float) -> shapely.Polygon:
     return polygon
 
 
+@lru_cache(maxsize=512)
 def stands_inside(outline: Outline, point: Point, margin_mm: float) -> bool:
     """Return whether a point lies inside an outline by at least a margin. [mm]"""
     return bool(_shrunk(outline, margin_mm).covers(shapely.Point(point)))
@@ -105,6 +107,7 @@ def rim_gap_mm(outline: Outline, point: Point) -> float:
     return float(_shrunk(outline, 0.0).exterior.distance(shapely.Point(point)))
 
 
+@lru_cache(maxsize=512)
 def free_span_mm(outline: Outline, positions: tuple[Point, ...]) -> float:
     """
     Span over which a board on points can sag: twice the way from its loneliest place to the nearest support.
@@ -128,6 +131,7 @@ def _places(outline: Outline) -> npt.NDArray[np.float64]:
     return np.concatenate([inside, np.array(outline.polygon())])
 
 
+@lru_cache(maxsize=256)
 def tipping_arm_mm(positions: tuple[Point, ...], at: Point = (0.0, 0.0)) -> float:
     """
     Shortest way from a point to the edge of the figure that supports span; negative outside it. [mm]
@@ -145,6 +149,7 @@ def tipping_arm_mm(positions: tuple[Point, ...], at: Point = (0.0, 0.0)) -> floa
     return distance if hull.covers(spot) else -distance
 
 
+@lru_cache(maxsize=128)
 def least_width_mm(outline: Outline) -> float:
     """Shortest way from the middle of an outline to its rim, doubled: what it stands on when it tips. [mm]"""
     if outline.shape is Shape.ROUND:
@@ -152,6 +157,7 @@ def least_width_mm(outline: Outline) -> float:
     return 2 * float(_shrunk(outline, 0.0).exterior.distance(shapely.Point(*centre_of_area(outline))))
 
 
+@lru_cache(maxsize=128)
 def centre_of_area(outline: Outline) -> Point:
     """Centre of area from the middle of the bounding box; off it only for a heart. [mm]"""
     if outline.shape is not Shape.HEART:
