@@ -14,7 +14,7 @@ from tierwright.errors import OutOfRange
 from tierwright.support import Ask, Temper, support
 from tierwright.support.boards import carried_by
 from tierwright.support.stack import PieceCase, piece_utilisations
-from tierwright.support.trials import TENTH, draw, hard_stop_chance
+from tierwright.support.trials import TENTH, _order, _rank_correlation, draw, hard_stop_chance
 from tierwright.working import Estimate
 
 TRIALS = 40_000
@@ -126,3 +126,19 @@ def test_uneven_supports_keep_the_sum_and_never_pull() -> None:
 def test_too_few_trials_are_refused(three: Ask) -> None:
     with pytest.raises(OutOfRange, match="trials"):
         support(replace(three, trials=10))
+
+
+@pytest.mark.parametrize("mixed", [-1.0, 0.0, 0.3])
+def test_rank_correlation_is_that_of_a_statistics_library(mixed: float) -> None:
+    from scipy.stats import spearmanr
+
+    one, other = np.random.default_rng(4).standard_normal((2, 500))
+    other = np.exp(mixed * one + (0.0 if mixed == -1 else 1.0) * other)
+    ranks = np.empty(500)
+    ranks[_order(one)] = np.arange(500)
+    assert _rank_correlation(ranks[_order(other)]) == pytest.approx(spearmanr(one, other).statistic, abs=1e-12)
+
+
+def test_equals_are_ranked_in_the_order_of_their_trials() -> None:
+    values = np.random.default_rng(4).integers(0, 5, 300).astype(float)
+    assert _order(values).tolist() == sorted(range(300), key=lambda i: values[i])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache, reduce
 from itertools import combinations
 from math import hypot
 from typing import Final
@@ -30,7 +31,7 @@ from tierwright.support.model import (
 )
 from tierwright.support.ring import least_width_mm, tipping_arm_mm
 from tierwright.support.section import section_of
-from tierwright.support.stack import MOST_G, PieceCase, RodCase, piece_utilisations, tips_and_slides
+from tierwright.support.stack import MOST_G, Array, PieceCase, RodCase, piece_utilisations, tips_and_slides
 from tierwright.support.tables import (
     FillingClass,
     bonds,
@@ -148,8 +149,6 @@ def piece_case(
         aside.append(aside[-1] + hypot(dx, dy))
     arms = [least_width_mm(base.outline if first == 0 else tiers[first].board_outline) / 2]
     seats_ahead, seats_aside = [0.0], [0.0]
-    rubs = [friction()[floor_friction(means)].value.value]
-    glue, pulls = [0.0], [0.0]
     rims = [arms[0]]
     for i in range(first + 1, last + 1):
         level = levels[i - 1]
@@ -160,24 +159,12 @@ def piece_case(
             arms.append(least_width_mm(upper.board_outline) / 2)
         seats_ahead.append(ahead[i - first])
         seats_aside.append(aside[i - first])
-        rubs.append(friction()[joint_friction(level, tiers[i - 1], means)].value.value)
-        # Glue holds no better than the crumb that it hangs on.
-        grip = min(bonds()[means.bond].value.value, find_crumb(tiers[i - 1].crumb).crush_kpa.value) * 1e-3
-        pulls.append(grip)
-        glue.append(grip * upper.board_outline.area_mm2)
         rims.append(least_width_mm(upper.board_outline) / 2)
-    shear, pegs, crumb = [], [], []
+    pegs, crumb = [], []
     for i in chosen:
-        tier = tiers[i]
-        filling = weakest_filling(tier, means.temper)
-        crush = find_crumb(tier.crumb).crush_kpa.value
-        shear.append(filling_force_n(tier, filling, means.temper) if filling else np.inf)
-        pegs.append(peg_force_n(tier, levels[i] if i < last else None, crush))
+        crush = find_crumb(tiers[i].crumb).crush_kpa.value
+        pegs.append(peg_force_n(tiers[i], levels[i] if i < last else None, crush))
         crumb.append(crush * 1e-3)
-
-    def column(values: list[float]) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-        return np.array(values, dtype=np.float64)[:, None]
-
     rod = None
     if means.rod is not None and means.rod.anchor is not Anchor.NONE and len(chosen) > 1:
         material = find_material(means.rod.stock.material)
@@ -188,28 +175,61 @@ def piece_case(
             # A rod is screwed into the base board; a piece above it has none.
             anchored=means.rod.anchor is Anchor.ANCHORED and first == 0,
         )
+    pulls = _pulls(tiers, means.bond, first, last)
     return PieceCase(
         numbers=tuple(tiers[i].number for i in chosen),
-        mass_kg=column([loads[i].mass_g.value / 1000 for i in chosen]),
-        balance_mm=column([loads[i].cg_mm.value for i in chosen]),
-        bottom_mm=column([loads[i].bottom_mm - lift for i in chosen]),
-        tall_mm=column([tiers[i].height_mm for i in chosen]),
-        ahead_mm=column([a + t * loads[i].cg_mm.value for a, t, i in zip(ahead, tilts, chosen, strict=True)]),
-        aside_mm=column(aside),
-        seat_ahead_mm=column(seats_ahead),
-        seat_aside_mm=column(seats_aside),
-        arm_mm=column(arms),
-        friction=column(rubs),
-        bond_n=column(glue),
-        filling_n=column(shear),
-        peg_n=column(pegs),
-        crumb_mpa=column(crumb),
-        rim_mm=column(rims),
-        bond_mpa=column(pulls),
+        mass_kg=_column([loads[i].mass_g.value / 1000 for i in chosen]),
+        balance_mm=_column([loads[i].cg_mm.value for i in chosen]),
+        bottom_mm=_column([loads[i].bottom_mm - lift for i in chosen]),
+        tall_mm=_column([tiers[i].height_mm for i in chosen]),
+        ahead_mm=_column([a + t * loads[i].cg_mm.value for a, t, i in zip(ahead, tilts, chosen, strict=True)]),
+        aside_mm=_column(aside),
+        seat_ahead_mm=_column(seats_ahead),
+        seat_aside_mm=_column(seats_aside),
+        arm_mm=_column(arms),
+        friction=_rubs(tiers, levels, means, first, last),
+        bond_n=_glue(tiers, pulls, first, last),
+        filling_n=_shears(tiers, means.temper, first, last),
+        peg_n=_column(pegs),
+        crumb_mpa=_column(crumb),
+        rim_mm=_column(rims),
+        bond_mpa=pulls,
         base_kg=base_mass_g(base).value / 1000 if first == 0 else 0.0,
         wedged=means.wedged,
         rod=rod,
     )
+
+
+def _column(values: list[float]) -> Array:
+    """One case: tiers down, the case across."""
+    return np.array(values, dtype=np.float64)[:, None]
+
+
+def _rubs(tiers: tuple[StackedTier, ...], levels: tuple[Level, ...], means: Means, first: int, last: int) -> Array:
+    """Friction under each tier of a piece. [-]"""
+    joints = (joint_friction(levels[i - 1], tiers[i - 1], means) for i in range(first + 1, last + 1))
+    return _column([friction()[key].value.value for key in (floor_friction(means), *joints)])
+
+
+def _pulls(tiers: tuple[StackedTier, ...], bond: str, first: int, last: int) -> Array:
+    """Pull that the glue under each tier of a piece holds: no better than the crumb that it hangs on. [MPa]"""
+    holds = bonds()[bond].value.value
+    under = (find_crumb(tiers[i - 1].crumb).crush_kpa.value for i in range(first + 1, last + 1))
+    return _column([0.0, *(min(holds, crush) * 1e-3 for crush in under)])
+
+
+def _glue(tiers: tuple[StackedTier, ...], pulls: Array, first: int, last: int) -> Array:
+    """Force that the glue under each tier of a piece holds. [N]"""
+    return pulls * _column([0.0, *(tiers[i].board_outline.area_mm2 for i in range(first + 1, last + 1))])
+
+
+def _shears(tiers: tuple[StackedTier, ...], temper: Temper, first: int, last: int) -> Array:
+    """Shear force that the weakest filling of each tier of a piece holds; infinite without fillings. [N]"""
+    held = []
+    for tier in tiers[first : last + 1]:
+        filling = weakest_filling(tier, temper)
+        held.append(filling_force_n(tier, filling, temper) if filling else np.inf)
+    return _column(held)
 
 
 def design_push(road: Road) -> tuple[float, float, float]:
@@ -237,8 +257,9 @@ def check_piece(
     """Check one piece, from tier index ``first`` to ``last``, against the road."""
     case = piece_case(tiers, loads, levels, base, means, first, last)
     forward, side, light = design_push(road)
+    # Beside the road's push one of a whole g on the level, which tells at what push it tips and slides.
     found = piece_utilisations(
-        case, forward_g=np.array([forward]), side_g=np.array([side]), lightened_g=np.array([light])
+        case, forward_g=np.array([forward, 1.0]), side_g=np.array([side, 1.0]), lightened_g=np.array([light, 0.0])
     )
     push = max(forward, side)
     checks = tuple(
@@ -262,7 +283,7 @@ def check_piece(
         mass = mass + loads[i].mass_g
     if first == 0:
         mass = mass + base_mass_g(base)
-    tips, slides = tips_and_slides(case)
+    tips, slides = tips_and_slides(found, 1)
     outline = base.outline if first == 0 else tiers[first].outline
     total = case.mass_kg[:, 0].sum()
     return Piece(
@@ -340,18 +361,19 @@ def carrying(
 
     whole = piece(0, count - 1)
     governing = whole.checks[0]
-    best: tuple[Piece, ...] = tuple(piece(i, i) for i in range(count))
+    spans: tuple[tuple[int, int], ...] = tuple((i, i) for i in range(count))
     wish = road.wish_stacked
     if wish is not False:
         for cuts in range(count):
             options = [
-                tuple(piece(a, b - 1) for a, b in zip((0, *at), (*at, count), strict=True))
+                tuple((a, b - 1) for a, b in zip((0, *at), (*at, count), strict=True))
                 for at in combinations(range(1, count), cuts)
             ]
-            passing = [option for option in options if all(used(one) <= 1 for one in option)]
+            passing = [option for option in options if all(used(piece(*span)) <= 1 for span in option)]
             if passing:
-                best = min(passing, key=lambda option: max(used(one) for one in option))
+                spans = min(passing, key=lambda option: max(used(piece(*span)) for span in option))
                 break
+    best = tuple(piece(*span) for span in spans)
     answer = Answer.STACKED if len(best) == 1 else Answer.ON_SITE if len(best) == count else Answer.PART
     if count == 1:
         answer = Answer.STACKED
@@ -359,8 +381,6 @@ def carrying(
     def tried(spans: tuple[tuple[int, int], ...]) -> Change | None:
         return _cheapest(tiers, loads, levels, base, means, road, spans)
 
-    where = {tier.number: i for i, tier in enumerate(tiers)}
-    spans = tuple((where[one.tiers[0]], where[one.tiers[-1]]) for one in best)
     change = tried(((0, count - 1),)) if used(whole) > 1 else None
     piece_change = tried(spans) if any(used(one) > 1 for one in best) else None
     return Carrying(
@@ -401,21 +421,61 @@ def _cheapest(
     road: Road,
     spans: tuple[tuple[int, int], ...],
 ) -> Change | None:
-    """Try changes in the order of their trouble until every piece passes."""
-    options = [pick for size in range(1, len(CHANGES) + 1) for pick in combinations(CHANGES, size)]
-    options.sort(key=lambda pick: (sum(trouble for _, trouble, _ in pick), len(pick)))
-    for pick in options:
+    """Take the first set of changes, in the order of their trouble, with which every piece passes."""
+    picks = _picks()
+    made = []
+    for pick in picks:
         after = means
         for key, _, _ in pick:
             after = changed(after, key)
-        worst = 0.0
-        for first, last in spans:
-            worst = max(worst, check_piece(tiers, loads, levels, base, after, road, first, last).checks[0].utilisation)
-            if worst > 1:
-                break
-        if worst <= 1:
-            return Change(do=" and ".join(do for _, _, do in pick), utilisation=worst)
+        made.append(after)
+    worst = np.max([_worst_used(tiers, loads, levels, base, made, road, *span) for span in spans], axis=0)
+    for pick, used in zip(picks, worst.tolist(), strict=True):
+        if used <= 1:
+            return Change(do=" and ".join(do for _, _, do in pick), utilisation=used)
     return None
+
+
+@lru_cache(maxsize=1)
+def _picks() -> tuple[tuple[tuple[str, int, str], ...], ...]:
+    """Every set of changes, in the order of their trouble."""
+    picks = [pick for size in range(1, len(CHANGES) + 1) for pick in combinations(CHANGES, size)]
+    return tuple(sorted(picks, key=lambda pick: (sum(trouble for _, trouble, _ in pick), len(pick))))
+
+
+def _worst_used(
+    tiers: tuple[StackedTier, ...],
+    loads: tuple[TierLoad, ...],
+    levels: tuple[Level, ...],
+    base: BaseBoard,
+    made: list[Means],
+    road: Road,
+    first: int,
+    last: int,
+) -> Array:
+    """Greatest utilisation of one piece with each of several means."""
+    forward, side, light = design_push(road)
+    pulls = {bond: _pulls(tiers, bond, first, last) for bond in {means.bond for means in made}}
+    glue = {bond: _glue(tiers, pull, first, last) for bond, pull in pulls.items()}
+    shears = {temper: _shears(tiers, temper, first, last) for temper in {means.temper for means in made}}
+    worst = np.zeros(len(made))
+    # Wedges and rods change what can fail at all; everything else stands side by side in one working.
+    kinds = [(means.wedged, means.rod) for means in made]
+    for kind in dict.fromkeys(kinds):
+        which = [i for i, other in enumerate(kinds) if other == kind]
+        alike = [made[i] for i in which]
+        case = replace(
+            piece_case(tiers, loads, levels, base, alike[0], first, last),
+            friction=np.hstack([_rubs(tiers, levels, means, first, last) for means in alike]),
+            bond_n=np.hstack([glue[means.bond] for means in alike]),
+            bond_mpa=np.hstack([pulls[means.bond] for means in alike]),
+            filling_n=np.hstack([shears[means.temper] for means in alike]),
+        )
+        found = piece_utilisations(
+            case, forward_g=np.array([forward]), side_g=np.array([side]), lightened_g=np.array([light])
+        )
+        worst[which] = reduce(np.maximum, found.values())
+    return worst
 
 
 def _rod_words(
@@ -435,12 +495,13 @@ def _rod_words(
         after = replace(means, rod=Rod(stock=rod, anchor=anchor))
         return {c.key: c for c in check_piece(tiers, loads, levels, base, after, road, 0, last).checks}
 
-    bare, held, loose = (tried(anchor) for anchor in (Anchor.NONE, Anchor.ANCHORED, Anchor.LOOSE))
+    bare = tried(Anchor.NONE)
     fails = [key for key, check in bare.items() if not check.passes]
-    mended = [key for key in fails if held[key].passes]
-    left = sorted((held[key] for key in held if not held[key].passes), key=lambda check: -check.utilisation)
     if not fails:
         return "No centre rod is needed: the stack passes every check without one."
+    held, loose = tried(Anchor.ANCHORED), tried(Anchor.LOOSE)
+    mended = [key for key in fails if held[key].passes]
+    left = sorted((held[key] for key in held if not held[key].passes), key=lambda check: -check.utilisation)
     if not mended:
         worst = max((bare[key] for key in fails), key=lambda check: check.utilisation)
         return f"A centre rod does not help: what gives is {worst.label}, and a rod does nothing against it."

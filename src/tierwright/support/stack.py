@@ -6,6 +6,7 @@ the thousands of the uncertainty run go through the same lines.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import atan, pi
 from typing import Final
@@ -173,9 +174,9 @@ def segment(chord_mm: Array, rim_mm: Array) -> tuple[Array, Array]:
         For a chord above 0 the cap beyond it; for one below 0 the rest of the disc on the near side of the chord at
         ``-chord_mm``, its centroid counted in the direction of that chord.
     """
-    chord = np.clip(np.abs(chord_mm), 0.0, rim_mm)
+    chord = np.minimum(np.abs(chord_mm), rim_mm)
     half = np.sqrt(np.maximum(0.0, rim_mm**2 - chord**2))
-    cap = rim_mm**2 * np.arccos(np.clip(chord / rim_mm, -1, 1)) - chord * half
+    cap = rim_mm**2 * np.arccos(chord / rim_mm) - chord * half
     first = 2 / 3 * half**3
     whole = pi * rim_mm**2
     near = np.asarray(chord_mm) < 0
@@ -269,12 +270,19 @@ def piece_utilisations(case: PieceCase, *, forward_g: Array, side_g: Array, ligh
     return found
 
 
-def tips_and_slides(case: PieceCase) -> tuple[float, float]:
-    """Return the pushes at which a piece first tips and first slides on a level road, at most ``MOST_G``. [g]"""
-    one, none = np.ones(1), np.zeros(1)
-    found = piece_utilisations(case, forward_g=one, side_g=one, lightened_g=none)
-    tips = max(float(value[0]) for name, value in found.items() if name.startswith("tip"))
-    slides = max((float(value[0]) for name, value in found.items() if name.startswith("slide")), default=0.0)
+def tips_and_slides(found: Mapping[str, Array], one: int) -> tuple[float, float]:
+    """
+    Return the pushes at which a piece first tips and first slides, at most ``MOST_G``. [g]
+
+    Parameters
+    ----------
+    found
+        Its utilisations, as ``piece_utilisations`` gives them.
+    one
+        The case among them that is a level road and a push of one. [g]
+    """
+    tips = max(float(value[one]) for name, value in found.items() if name.startswith("tip"))
+    slides = max((float(value[one]) for name, value in found.items() if name.startswith("slide")), default=0.0)
     return 1 / max(tips, 1 / MOST_G), 1 / max(slides, 1 / MOST_G)
 
 

@@ -414,15 +414,17 @@ def _summary(drawn: _Drawn, failures: dict[str, tuple[str, Array]], trials: int,
             Chance(key=key, label=label, chance=chance, error=sqrt(max(chance * (1 - chance), 0.0) / trials))
         )
     # Likeliest first; among those that never failed, the one that came nearest.
-    near = {key: float(np.quantile(used, 0.95)) for key, (_, used) in failures.items()}
+    near = dict(zip(failures, np.quantile([used for _, used in failures.values()], 0.95, axis=1).tolist(), strict=True))
     chances.sort(key=lambda c: (-c.chance, -near[c.key]))
     likeliest = failures[chances[0].key][1]
-    ranks = _ranks(likeliest)
     found = []
-    for key, (label, values) in drawn.inputs.items():
-        if np.ptp(values) > 0 and np.ptp(likeliest) > 0:
-            correlation = float(np.corrcoef(_ranks(values), ranks)[0, 1])
-            found.append(Sensitivity(key=key, label=label, correlation=correlation))
+    if np.ptp(likeliest) > 0:
+        ranks = np.empty(min(trials, RANKED))
+        ranks[_order(likeliest)] = np.arange(len(ranks))
+        for key, (label, values) in drawn.inputs.items():
+            if np.ptp(values) > 0:
+                correlation = _rank_correlation(ranks[_order(values)])
+                found.append(Sensitivity(key=key, label=label, correlation=correlation))
     found.sort(key=lambda s: -abs(s.correlation))
     return Trials(
         trials=trials,
@@ -437,8 +439,24 @@ RANKED: Final = 5000
 """Trials that the sensitivities are ranked over; more would not change the order. [-]"""
 
 
-def _ranks(values: Array) -> Array:
-    order = np.argsort(values[:RANKED], kind="stable")
-    ranks = np.empty(len(order))
-    ranks[order] = np.arange(len(order))
-    return ranks
+def _order(values: Array) -> npt.NDArray[np.intp]:
+    """Order of the ranked trials from the least to the greatest; of equal ones the earlier first."""
+    ranked = values[:RANKED]
+    order = np.argsort(ranked)
+    climbing = ranked[order]
+    # The quick way leaves open in what order equals come, the slow way does not.
+    return np.argsort(ranked, kind="stable") if (climbing[1:] == climbing[:-1]).any() else order
+
+
+def _rank_correlation(ranks: Array) -> float:
+    """
+    Spearman's rank correlation. [-]
+
+    Parameters
+    ----------
+    ranks
+        Ranks from 0 by one quantity, in the order of the other.
+    """
+    count = len(ranks)
+    middle = (count - 1) / 2
+    return float(12 * (np.arange(count) - middle) @ (ranks - middle) / (count * (count**2 - 1)))
