@@ -376,10 +376,15 @@ def _choose(place: _Place, boards: tuple[BoardStock, ...]) -> tuple[SupportStock
                     return stock, count, board, fewer
                 if best is None or worst < 0.98 * best[0]:
                     best = (worst, stock, count, board)
-            for board in others:
-                worst = max(column, worst_of(scaled_checks(case, board, boards[0], solution, force, key)))
-                if worst <= RING_ALLOWANCE and not fewer:
-                    fewer = f"with {board.name} under {place.upper.name}, {count} of {stock.name} would do"
+            if column <= RING_ALLOWANCE and not fewer:
+                fits = (
+                    board
+                    for board in others
+                    if worst_of(scaled_checks(case, board, boards[0], solution, force, key)) <= RING_ALLOWANCE
+                )
+                other = next(fits, None)
+                if other is not None:
+                    fewer = f"with {other.name} under {place.upper.name}, {count} of {stock.name} would do"
     assert best is not None
     return best[1], best[2], best[3], fewer
 

@@ -455,16 +455,12 @@ def _second_by(
     kernel = prepare_kernel(unit, poisson, edge, degree)
     by = stance(unit, poisson, edge, degree, places)
     field = [second @ by.response for second in kernel.field_second]
-    return np.stack(field) - _endless(kernel.field, by.spots, core), _second_across(by, by, core)
+    at = by.second @ by.response
+    return np.stack(field) - _endless(kernel.field, by.spots, core), at - _endless(by.spots, by.spots, core)
 
 
 def _endless(points: Array, sources: Array, core: float) -> Array:
     return np.stack(singular_second(points, sources, np.full(len(sources), core)))
-
-
-def _second_across(at: Stance, by: Stance, core: float) -> Array:
-    """Second derivatives at the places of one stance by a push up at each of another's (3 x places x pushes)."""
-    return np.asarray(at.second @ by.response - _endless(at.spots, by.spots, core))
 
 
 def _curvatures(
@@ -484,8 +480,12 @@ def _curvatures(
     field_up, at_up = _second_by(*kept, tuple(map(tuple, stands.spots.tolist())), core)
     field_down, at_down = _second_by(*kept, tuple(map(tuple, presses.spots.tolist())), core)
     field = spread.second + field_up @ reactions - field_down @ pulls
-    at_supports = stands.second @ spread.response + at_up @ reactions - _second_across(stands, presses, core) @ pulls
-    at_forces = presses.second @ spread.response + _second_across(presses, stands, core) @ reactions - at_down @ pulls
+    # What supports and forces do to each other: the endless plate's part is the same both ways.
+    between = _endless(stands.spots, presses.spots, core)
+    by_forces = stands.second @ presses.response - between
+    by_supports = presses.second @ stands.response - between.transpose(0, 2, 1)
+    at_supports = stands.second @ spread.response + at_up @ reactions - by_forces @ pulls
+    at_forces = presses.second @ spread.response + by_supports @ reactions - at_down @ pulls
     return np.concatenate([field, at_supports, at_forces], axis=1)
 
 
