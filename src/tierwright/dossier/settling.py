@@ -7,6 +7,7 @@ tell which. None of those digits means anything for a cake; left in, one brief w
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from itertools import chain
@@ -126,7 +127,8 @@ class _Remembered:
 
     def __init__(self) -> None:
         self._settle = _items(tuple)
-        self._held: dict[int, tuple[Any, Any]] = {}
+        # Not a plain dict: that looks for its first entry past all that were taken out before it.
+        self._held: OrderedDict[int, tuple[Any, Any]] = OrderedDict()
         self._lock = Lock()
 
     def __call__(self, value: tuple[Any, ...], seen: Seen) -> Any:
@@ -147,7 +149,7 @@ class _Remembered:
             for one in (value, settled_to):
                 self._held[id(one)] = (one, settled_to)
             while len(self._held) > MOST:
-                del self._held[next(iter(self._held))]
+                self._held.popitem(last=False)
         return settled_to
 
     def _long(self, value: tuple[Any, ...], seen: Seen) -> Any:
