@@ -41,12 +41,12 @@ def stance(unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple
     """Work out a stance, in units of the board; boards of one size are asked about the same places again and again."""
     kernel = prepare_kernel(unit, poisson, edge, degree)
     spots = np.array(places, dtype=float).reshape(-1, 2)
-    response = kernel.compliance @ edge_terms(kernel, spots, poisson)
+    rows, dx, dy, *second = kernel.basis.values(spots, (0, 0), (1, 0), (0, 1), (2, 0), (0, 2), (1, 1))
+    response = kernel.compliance @ edge_terms(kernel, spots, poisson, rows, dx, dy)
     if len(kernel.edge_rows):
         # The smooth part has to undo what the endless plate does at a held rim.
         lift = kernel.constraint @ held_rim(kernel, spots)
         response = response + lift - kernel.folded @ lift
-    rows, *second = kernel.basis.values(spots, (0, 0), (2, 0), (0, 2), (1, 1))
     return Stance(
         spots=spots,
         rows=rows,

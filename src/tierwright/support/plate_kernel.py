@@ -129,21 +129,29 @@ class PlateBasis:
 
     def _factors(self, coordinate: Array, most: int) -> list[Array]:
         """Every one-way polynomial and its derivatives up to an order: degree x points, one table for each order."""
-        tables = [np.zeros((self.degree + 1, len(coordinate))) for _ in range(most + 1)]
-        tables[0][0] = 1.0
-        for n in range(self.degree):
-            before = tables[0][n - 1] if n else 0.0
-            tables[0][n + 1] = ((2 * n + 1) * coordinate * tables[0][n] - n * before) / (n + 1)
-            for k in range(1, most + 1):
-                tables[k][n + 1] = (2 * n + 1) * tables[k - 1][n] + (tables[k][n - 1] if n else 0.0)
+        plain = np.empty((self.degree + 1, len(coordinate)))
+        plain[0], plain[1] = 1.0, coordinate
+        for n in range(1, self.degree):
+            plain[n + 1] = ((2 * n + 1) * coordinate * plain[n] - n * plain[n - 1]) / (n + 1)
+        tables = [plain]
+        for _ in range(most):
+            tables.append(_slopes(self.degree) @ tables[-1])
         return tables
 
     def values(self, points: Array, *orders: tuple[int, int]) -> list[Array]:
         """Derivatives of every basis function at every point, one matrix (points x functions) for each order."""
         most = max(max(order) for order in orders)
-        xs, ys = self._factors(points[:, 0], most), self._factors(points[:, 1], most)
+        count = len(points)
+        tables = self._factors(points.T.ravel(), most)
         i, j = np.array(self.pairs).T
-        return [(xs[ox][i] * ys[oy][j]).T for ox, oy in orders]
+        return [(tables[ox][i, :count] * tables[oy][j, count:]).T for ox, oy in orders]
+
+
+@lru_cache(maxsize=8)
+def _slopes(degree: int) -> Array:
+    """What makes Legendre polynomials' derivatives of them: ``P_n' = (2n - 1) P_(n-1) + (2n - 5) P_(n-3) + ...``."""
+    n, m = np.indices((degree + 1, degree + 1))
+    return np.where((m < n) & ((n - m) % 2 == 1), 2.0 * m + 1.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,9 +317,10 @@ def _middle_line(unit: Outline) -> Array:
 
 def singular(points: Array, sources: Array) -> Array:
     """``r^2 ln r / (8 pi)``: deflection of the endless plate of unit stiffness under a unit force."""
-    gap2 = ((points[:, None, :] - sources[None, :, :]) ** 2).sum(axis=2)
-    safe = np.maximum(gap2, 1e-300)
-    return np.asarray(gap2 * np.log(safe) / (16 * pi))
+    dx = points[:, None, 0] - sources[None, :, 0]
+    dy = points[:, None, 1] - sources[None, :, 1]
+    gap2 = dx * dx + dy * dy
+    return np.asarray(gap2 * np.log(np.maximum(gap2, 1e-300)) / (16 * pi))
 
 
 def singular_second(points: Array, sources: Array, core: Array) -> tuple[Array, Array, Array]:
@@ -326,22 +335,21 @@ def singular_second(points: Array, sources: Array, core: Array) -> tuple[Array, 
     gap2 = dx * dx + dy * dy
     inside = gap2 < core[None, :] ** 2
     safe = np.where(inside, 1.0, gap2)
-    level = np.where(inside, 2 * np.log(core)[None, :] + 1.0, np.log(safe) + 1.0)
-    xx = np.where(inside, 0.0, 2 * dx * dx / safe)
-    yy = np.where(inside, 0.0, 2 * dy * dy / safe)
-    xy = np.where(inside, 0.0, 2 * dx * dy / safe)
+    level = (np.where(inside, 2 * np.log(core)[None, :], np.log(safe)) + 1.0) / (8 * pi)
     # In the middle the directional part averages out, half of 2 going to each axis: ln c^2 - 1 + 2 = ln c^2 + 1.
-    return (level + xx) / (8 * pi), (level + yy) / (8 * pi), xy / (8 * pi)
+    turned = np.where(inside, 0.0, 1 / (4 * pi * safe))
+    return level + turned * dx * dx, level + turned * dy * dy, turned * dx * dy
 
 
-def edge_terms(kernel: PlateKernel, sources: Array, poisson: float) -> Array:
+def edge_terms(kernel: PlateKernel, sources: Array, poisson: float, values: Array, dx: Array, dy: Array) -> Array:
     """
     Work of the endless plate's edge moments and shears on each basis function (functions x sources).
+
+    The basis functions and their slopes at the sources are given.
 
     The plane that touches the function at the source is taken off first: on a plane the edge forces do exactly the
     work of the force itself, and what is left vanishes at the source, so that a source near the rim does no harm.
     """
-    values, dx, dy = kernel.basis.values(sources, (0, 0), (1, 0), (0, 1))
     x = kernel.rim[None, :, 0] - sources[:, :1]
     y = kernel.rim[None, :, 1] - sources[:, 1:]
     gap2 = x * x + y * y
