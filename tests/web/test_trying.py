@@ -31,12 +31,15 @@ class Lane:
     def __init__(self) -> None:
         self.asked: list[tuple[dict[str, str], bytes]] = []
         self.lost = False
+        self.meanwhile: Callable[[], object] | None = None
 
     def submit(self, work: Callable[..., Any], *given: Any) -> Future[Any]:
         done: Future[Any] = Future()
         if work is trying._answer:
             if self.lost:
                 raise BrokenProcessPool
+            if self.meanwhile is not None:
+                self.meanwhile()
             self.asked.append(given)
             done.set_result((("200 OK", [("X-From", "apart")]), b"tried"))
         return done
@@ -98,11 +101,22 @@ def test_a_change_is_handed_over_whole_and_nothing_else_is(lanes: list[Lane]) ->
     assert [len(lane.asked) for lane in lanes] == [1, 0]
 
 
-def test_a_commission_always_goes_to_the_same_process(lanes: list[Lane]) -> None:
+def test_a_commission_goes_to_the_same_process_while_that_is_free(lanes: list[Lane]) -> None:
     application = trying.Apart(here, 2, 4)
     for commission in (4, 7, 4, 9, 4):
         said(application, asked(f"/k/3/c/{commission}/kitchen/"))
     assert [len(lane.asked) for lane in lanes] == [3, 2]
+
+
+def test_a_commission_goes_to_another_process_while_its_own_is_busy(lanes: list[Lane]) -> None:
+    application = trying.Apart(here, 2, 4)
+    url = "/k/3/c/4/kitchen/"
+    lanes[0].meanwhile = lambda: said(application, asked(url))
+    assert said(application, asked(url)) == ("apart", b"tried")
+    assert [len(lane.asked) for lane in lanes] == [1, 1]
+    lanes[0].meanwhile = None
+    said(application, asked(url))
+    assert [len(lane.asked) for lane in lanes] == [2, 1], "free again"
 
 
 def test_what_was_asked_of_a_lost_process_is_answered_here_and_the_next_by_another(lanes: list[Lane]) -> None:

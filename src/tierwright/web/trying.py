@@ -40,8 +40,8 @@ class Apart:
     """
     A WSGI application that has changes to commissions tried out in other processes, and answers all else itself.
 
-    A commission always goes to the same process, which remembers what it measured of that cake before. A process that
-    is lost is replaced, and what it was asked is answered here.
+    A commission goes to the same process as before, which remembers what it measured of that cake, unless that one is
+    busy and another has nothing to do. A process that is lost is replaced, and what it was asked is answered here.
 
     Parameters
     ----------
@@ -58,6 +58,7 @@ class Apart:
         self._here = threading.BoundedSemaphore(at_once)
         self._lock = threading.Lock()
         self._lanes = [_lane() for _ in range(processes)]
+        self._under_way = [0] * processes
 
     def __call__(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         """Answer a request."""
@@ -68,15 +69,17 @@ class Apart:
         body = environ["wsgi.input"].read(int(length))
         if DROPPED in body:
             return self._answered_here(environ | {"wsgi.input": io.BytesIO(body)}, start_response)
-        number = int(found[1]) % len(self._lanes)
-        lane = self._lanes[number]
         plain = {key: value for key, value in environ.items() if isinstance(value, str)}
+        number, lane = self._taken(int(found[1]))
         try:
             asked: Future[tuple[Head, bytes]] = lane.submit(_answer, plain, body)
             (status, headers), answered = asked.result()
         except BrokenExecutor:
             self._replace(number, lane)
             return self._answered_here(environ | {"wsgi.input": io.BytesIO(body)}, start_response)
+        finally:
+            with self._lock:
+                self._under_way[number] -= 1
         start_response(status, headers)
         return [answered]
 
@@ -84,6 +87,14 @@ class Apart:
         # The server takes pieces of the answer one by one; nearly all of the work is done before the first of them.
         with self._here:
             return self._application(environ, start_response)
+
+    def _taken(self, commission: int) -> tuple[int, ProcessPoolExecutor]:
+        """Take a process for a commission."""
+        with self._lock:
+            own = commission % len(self._lanes)
+            number = self._under_way.index(0) if self._under_way[own] and 0 in self._under_way else own
+            self._under_way[number] += 1
+            return number, self._lanes[number]
 
     def _replace(self, number: int, lost: ProcessPoolExecutor) -> None:
         with self._lock:
