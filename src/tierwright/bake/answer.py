@@ -119,7 +119,7 @@ def _options(
         found.append(_option(key, label, base, trial))
 
     def again(*, other: OvenSetting = setting, help_: Aids = aids, fill: Batter = batter) -> Trial:
-        return run_trial(pan, fill, other, help_, solver=solver)
+        return run_trial(pan, fill, other, help_, curves=False, solver=solver)
 
     if setting.set_point_c - LOWER_BY_C >= 90.0:
         lower = _with_set_point(setting, setting.set_point_c - LOWER_BY_C)

@@ -48,14 +48,15 @@ def finished_profile(history: History) -> tuple[float, float]:
     mass = area.copy()  # in units of batter depth times area
     level = np.full(count, first_height)
     fluid = np.ones(count, dtype=bool)
-    for n in range(mean.shape[0]):
-        if not fluid.any():
-            break
+    hot = mean >= SET_C
+    # While nothing sets, the level only follows the last record; so only records where a ring sets, and the end, count.
+    end = mean.shape[0] - 1
+    for n in np.unique(np.where(hot.any(axis=0), hot.argmax(axis=0), end)):
         total = float(mass[fluid].sum())
         lift = float((mass[fluid] * expansion[n][fluid]).sum()) / total
         height = first_height * total * lift / float(area[fluid].sum())
         level[fluid] = height
-        setting = fluid & (mean[n] >= SET_C)
+        setting = fluid & hot[n]
         if setting.any():
             kept = height / first_height * area[setting] / expansion[n][setting]
             left = fluid & ~setting

@@ -209,6 +209,7 @@ def run_trial(
     profile: Curve = (),
     minutes: float = LONGEST_MIN,
     to_the_end: bool = False,
+    curves: bool = True,
     solver: Solver = Solver.AUTO,
     diffusivity: float = MOISTURE_DIFFUSIVITY,
     rings: int = 20,
@@ -231,6 +232,8 @@ def run_trial(
         Longest time in the oven. [min]
     to_the_end
         Go on to ``minutes`` after the core is done, to compare with a log.
+    curves
+        Write the curves down; a bake that is only compared by its figures does without.
     solver, diffusivity, rings, rows, step_s
         How it is computed.
 
@@ -260,7 +263,7 @@ def run_trial(
         solver=solver,
         grid=_grid(body),
     )
-    return _read(history, pan, depth, target, probe)
+    return _read(history, pan, depth, target, probe, curves=curves)
 
 
 def crossing_min(times_s: np.ndarray, curve: np.ndarray, level: float) -> float | None:
@@ -287,11 +290,13 @@ def browning_dose(history: History) -> float:
     return float(np.trapezoid(rate, history.times_s)) / 60.0
 
 
-def _curve(times_s: np.ndarray, values: np.ndarray) -> Curve:
-    return tuple((round(float(t) / 60.0, 4), round(float(v), 3)) for t, v in zip(times_s, values, strict=True))
+def _curve(minutes: list[float], values: np.ndarray) -> Curve:
+    return tuple((t, round(v, 3)) for t, v in zip(minutes, values.tolist(), strict=True))
 
 
-def _read(history: History, pan: BakingPan, depth_mm: float, target_c: float, probe: tuple[float, float]) -> Trial:
+def _read(
+    history: History, pan: BakingPan, depth_mm: float, target_c: float, probe: tuple[float, float], *, curves: bool
+) -> Trial:
     core = history.core_curve(CORE_BELOW)
     done = crossing_min(history.times_s, core, target_c)
     rim = history.at(1.0, 0.5)
@@ -300,13 +305,14 @@ def _read(history: History, pan: BakingPan, depth_mm: float, target_c: float, pr
     area_share = pan.outline.area_mm2 * 1e-6 / float(history.grid.areas[:-1].sum())
     batter_kg = float((history.grid.dry * (1.0 + history.grid.moisture))[history.grid.cake].sum())
     heat_error, water_error = history.closure()
+    minutes = [round(t / 60.0, 4) for t in history.times_s.tolist()] if curves else []
     return Trial(
         depth_mm=depth_mm,
         target_c=target_c,
         done_min=done,
-        core_c=_curve(history.times_s, core),
-        probe_c=_curve(history.times_s, history.at(*probe)),
-        rim_c=_curve(history.times_s, rim),
+        core_c=_curve(minutes, core) if curves else (),
+        probe_c=_curve(minutes, history.at(*probe)) if curves else (),
+        rim_c=_curve(minutes, rim) if curves else (),
         weight_loss=history.water_kg() / batter_kg,
         heat_kj=history.heat_j() / 1000.0 * area_share,
         edge_height_mm=edge,

@@ -72,7 +72,7 @@ class History:
     def core_curve(self, below: float) -> m.Array:
         """Return the coldest cake cell below a share of the height, by record. [degC]"""
         mask = core_mask(self.grid, below)
-        curve: m.Array = np.where(mask, self.celsius, np.inf).min(axis=(1, 2))
+        curve: m.Array = self.celsius[:, mask].min(axis=1)
         return curve
 
     def at(self, radius_share: float, height_share: float) -> m.Array:
