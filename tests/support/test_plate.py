@@ -13,8 +13,10 @@ from tierwright.errors import Infeasible, OutOfRange
 from tierwright.shapes import Outline, Shape
 from tierwright.support.plate import (
     PatchForce,
+    PlateSolution,
     PlateSupport,
     PointForce,
+    Wanted,
     bend_plate,
     plate_stiffness_nmm,
     reaction_shifts,
@@ -177,6 +179,56 @@ def test_ring_shares_an_even_load_evenly() -> None:
         patches=(PatchForce(outline=ROUND, force_n=60.0),),
     )
     assert found.reactions_n == pytest.approx((10.0,) * 6, rel=1e-6)
+
+
+def test_less_that_is_wanted_is_the_same_as_far_as_it_goes() -> None:
+    heart = Outline(shape=Shape.HEART, width_mm=220.0)
+    known = {}
+    for wanted in Wanted:
+        known[wanted] = bend_plate(
+            heart,
+            stiffness_nmm=1e4,
+            poisson=0.3,
+            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(heart, count=5, share=0.6)),
+            patches=(PatchForce(outline=heart, force_n=30.0),),
+            points=(PointForce(x_mm=20.0, y_mm=10.0, force_n=5.0),),
+            wanted=wanted,
+        )
+    whole = known[Wanted.SHAPE]
+    assert [one.reactions_n for one in known.values()] == [whole.reactions_n] * 4
+    assert [one.sag_mm for one in known.values()] == [0.0] + [whole.sag_mm] * 3
+    assert [one.moment_n for one in known.values()] == [0.0, 0.0] + [whole.moment_n] * 2
+    assert [bool(one.rim) for one in known.values()] == [False, False, False, True]
+
+
+@given(
+    outline=st.sampled_from(OUTLINES),
+    pushes=st.lists(st.tuples(places, st.floats(0.5, 20.0)), min_size=1, max_size=4),
+)
+@settings(max_examples=20, deadline=None)
+def test_loads_add_up_while_every_support_is_pressed(
+    outline: Outline, pushes: list[tuple[tuple[float, float], float]]
+) -> None:
+    # Linear: reactions under all loads at once are the sums of those under each, and so is every movement.
+    places_at = [inside(outline, i / 6, 0.75) for i in range(6)]
+    supports = tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in places_at)
+    even = (PatchForce(outline=outline, force_n=500.0),)
+    # Near the middle, lest the board be lifted off a support.
+    points = tuple(
+        PointForce(x_mm=0.3 * x, y_mm=0.3 * y, force_n=force)
+        for (x, y), force in ((inside(outline, *p), f) for p, f in pushes)
+    )
+
+    def found(patches: tuple[PatchForce, ...], points: tuple[PointForce, ...]) -> PlateSolution:
+        return bend_plate(outline, stiffness_nmm=2e4, poisson=0.3, supports=supports, patches=patches, points=points)
+
+    alone, together = found(even, ()), found(even, points)
+    parts = [found((), (one,)) for one in points]
+    assume(all(all(one.carrying) for one in (alone, together, *parts)))
+    summed = [sum(forces) for forces in zip(*(one.reactions_n for one in (alone, *parts)), strict=True)]
+    assert together.reactions_n == pytest.approx(summed, rel=1e-7, abs=1e-6)
+    downs = [sum(down for _, down in spot) for spot in zip(*(one.middle for one in (alone, *parts)), strict=True)]
+    assert [down for _, down in together.middle] == pytest.approx(downs, rel=1e-6, abs=1e-6)
 
 
 def test_sag_goes_as_load_over_stiffness_and_as_size_squared() -> None:

@@ -24,7 +24,7 @@ from tierwright.support.plate_contact import Stance, across, holds, pressed_supp
 from tierwright.support.plate_kernel import (
     Array,
     Edge,
-    PlateKernel,
+    PlateBasis,
     fan,
     prepare_kernel,
     singular_second,
@@ -267,10 +267,7 @@ def bend_plate(
     stands = stance(unit, known_poisson, edge, degree, tuple((s.x_mm / scale, s.y_mm / scale) for s in supports))
     presses = stance(unit, known_poisson, edge, degree, tuple((p.x_mm / scale, p.y_mm / scale) for p in points))
     pulls = np.array([p.force_n for p in points], dtype=float) / total
-    spread = _no_spread(kernel)
-    for patch in patches:
-        own = _spread(unit, known_poisson, edge, degree, scale, patch.outline, patch.x_mm, patch.y_mm)
-        spread = spread.plus(own, patch.force_n / total)
+    spread = _spread(unit, known_poisson, edge, degree, scale, total, patches)
     if edge is Edge.FREE:
         _check_balance(outline, stands, _load_at(presses, pulls, patches, scale, total), scale)
     unit_deflection = total * scale**2 / stiffness_nmm
@@ -290,7 +287,8 @@ def bend_plate(
         sag = float(max(np.abs(down).max(), np.abs(under).max(initial=0.0)))
     if wanted >= Wanted.MOMENT:
         core = spread_radius_mm(contact_mm, thickness_mm) / scale
-        xx, yy, xy = _curvatures(unit, known_poisson, edge, degree, core, spread, presses, pulls, stands, reactions)
+        smooth = spread.response - presses.response @ pulls + stands.response @ reactions
+        xx, yy, xy = _curvatures(unit, known_poisson, edge, degree, core, smooth, presses, pulls, stands, reactions)
         # Bending moments from curvatures, then the larger principal one.
         mx, my, mxy = xx + poisson * yy, yy + poisson * xx, (1 - poisson) * xy
         moment = float((np.abs((mx + my) / 2) + np.hypot((mx - my) / 2, mxy)).max())
@@ -384,48 +382,39 @@ class _Spread:
     means: Array
     response: Array
     field: Array
-    second: Array  # xx, yy, xy (3 x sampled places)
     middle: Array
 
-    def plus(self, other: _Spread, share: float) -> _Spread:
-        """Return these with another load, which bears a share of the whole."""
-        return _Spread(
-            means=self.means + share * other.means,
-            response=self.response + share * other.response,
-            field=self.field + share * other.field,
-            second=self.second + share * other.second,
-            middle=self.middle + share * other.middle,
-        )
 
-
-def _no_spread(kernel: PlateKernel) -> _Spread:
-    functions, places = len(kernel.basis.pairs), len(kernel.field)
-    return _Spread(
-        means=np.zeros(functions),
-        response=np.zeros(functions),
-        field=np.zeros(places),
-        second=np.zeros((3, places)),
-        middle=np.zeros(len(kernel.middle)),
-    )
-
-
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=16)
 def _spread(
-    unit: Outline, poisson: float, edge: Edge, degree: int, scale: float, patch: Outline, x_mm: float, y_mm: float
+    unit: Outline,
+    poisson: float,
+    edge: Edge,
+    degree: int,
+    scale: float,
+    total: float,
+    patches: tuple[PatchForce, ...],
 ) -> _Spread:
-    """Work out what a load of one does, spread evenly over a patch."""
+    """Add up what spread loads do, each with its share of the whole; one level asks the same for every ring."""
     kernel = prepare_kernel(unit, poisson, edge, degree)
-    points, weights = fan(patch, 10, 18)
-    shifted = (points + np.array([x_mm, y_mm])) / scale
-    means = (weights / weights.sum()) @ kernel.basis.values(shifted, (0, 0))[0]
+    means = np.zeros(len(kernel.basis.pairs))
+    for patch in patches:
+        means = means + patch.force_n / total * _means(patch.outline, scale, patch.x_mm, patch.y_mm, degree)
     response = kernel.compliance @ means
     return _Spread(
         means=means,
         response=response,
         field=kernel.field_values @ response,
-        second=np.stack(kernel.field_second) @ response,
         middle=kernel.middle_values @ response,
     )
+
+
+@lru_cache(maxsize=256)
+def _means(patch: Outline, scale: float, x_mm: float, y_mm: float, degree: int) -> Array:
+    """Mean of every basis function of a board over a patch."""
+    points, weights = fan(patch, 10, 18)
+    shifted = (points + np.array([x_mm, y_mm])) / scale
+    return np.asarray((weights / weights.sum()) @ PlateBasis.of(degree).values(shifted, (0, 0))[0])
 
 
 @lru_cache(maxsize=64)
@@ -448,18 +437,16 @@ def _check_spread(outline: Outline, patch: Outline, x_mm: float, y_mm: float) ->
 
 
 @lru_cache(maxsize=128)
-def _second_by(
+def _endless_by(
     unit: Outline, poisson: float, edge: Edge, degree: int, places: tuple[Point, ...], core: float
-) -> tuple[Array, Array]:
-    """Second derivatives all over the board, and at the places, by a push up at each of them (3 x places x pushes)."""
-    kernel = prepare_kernel(unit, poisson, edge, degree)
-    by = stance(unit, poisson, edge, degree, places)
-    field = [second @ by.response for second in kernel.field_second]
-    at = by.second @ by.response
-    return np.stack(field) - _endless(kernel.field, by.spots, core), at - _endless(by.spots, by.spots, core)
+) -> Array:
+    """Second derivatives of the endless plate all over the board by a force of one at each place."""
+    spots = np.array(places, dtype=float).reshape(-1, 2)
+    return _endless(prepare_kernel(unit, poisson, edge, degree).field, spots, core)
 
 
 def _endless(points: Array, sources: Array, core: float) -> Array:
+    """Second derivatives of the endless plate by a force of one at each source: xx, yy, xy (3 x points x sources)."""
     return np.stack(singular_second(points, sources, np.full(len(sources), core)))
 
 
@@ -469,7 +456,7 @@ def _curvatures(
     edge: Edge,
     degree: int,
     core: float,
-    spread: _Spread,
+    smooth: Array,
     presses: Stance,
     pulls: Array,
     stands: Stance,
@@ -477,16 +464,13 @@ def _curvatures(
 ) -> Array:
     """Second derivatives over the board and right at every force: xx, yy, xy (3 x places)."""
     kept = (unit, poisson, edge, degree)
-    field_up, at_up = _second_by(*kept, tuple(map(tuple, stands.spots.tolist())), core)
-    field_down, at_down = _second_by(*kept, tuple(map(tuple, presses.spots.tolist())), core)
-    field = spread.second + field_up @ reactions - field_down @ pulls
-    # What supports and forces do to each other: the endless plate's part is the same both ways.
-    between = _endless(stands.spots, presses.spots, core)
-    by_forces = stands.second @ presses.response - between
-    by_supports = presses.second @ stands.response - between.transpose(0, 2, 1)
-    at_supports = stands.second @ spread.response + at_up @ reactions - by_forces @ pulls
-    at_forces = presses.second @ spread.response + by_supports @ reactions - at_down @ pulls
-    return np.concatenate([field, at_supports, at_forces], axis=1)
+    up = _endless_by(*kept, tuple(map(tuple, stands.spots.tolist())), core) @ reactions
+    down = _endless_by(*kept, tuple(map(tuple, presses.spots.tolist())), core) @ pulls
+    field = prepare_kernel(*kept).field_second @ smooth + down - up
+    sources, strengths = np.concatenate([stands.spots, presses.spots]), np.concatenate([-reactions, pulls])
+    rows = np.concatenate([stands.second, presses.second], axis=1)
+    at = rows @ smooth + _endless(sources, sources, core) @ strengths
+    return np.concatenate([field, at], axis=1)
 
 
 def spread_radius_mm(contact_mm: float, thickness_mm: float) -> float:

@@ -129,13 +129,13 @@ class PlateBasis:
 
     def _factors(self, coordinate: Array, most: int) -> list[Array]:
         """Every one-way polynomial and its derivatives up to an order: degree x points, one table for each order."""
-        plain = np.empty((self.degree + 1, len(coordinate)))
-        plain[0], plain[1] = 1.0, coordinate
-        for n in range(1, self.degree):
-            plain[n + 1] = ((2 * n + 1) * coordinate * plain[n] - n * plain[n - 1]) / (n + 1)
-        tables = [plain]
-        for _ in range(most):
-            tables.append(_slopes(self.degree) @ tables[-1])
+        tables = [np.zeros((self.degree + 1, len(coordinate))) for _ in range(most + 1)]
+        tables[0][0] = 1.0
+        for n in range(self.degree):
+            before = tables[0][n - 1] if n else 0.0
+            tables[0][n + 1] = ((2 * n + 1) * coordinate * tables[0][n] - n * before) / (n + 1)
+            for k in range(1, most + 1):
+                tables[k][n + 1] = (2 * n + 1) * tables[k - 1][n] + (tables[k][n - 1] if n else 0.0)
         return tables
 
     def values(self, points: Array, *orders: tuple[int, int]) -> list[Array]:
@@ -145,13 +145,6 @@ class PlateBasis:
         tables = self._factors(points.T.ravel(), most)
         i, j = np.array(self.pairs).T
         return [(tables[ox][i, :count] * tables[oy][j, count:]).T for ox, oy in orders]
-
-
-@lru_cache(maxsize=8)
-def _slopes(degree: int) -> Array:
-    """What makes Legendre polynomials' derivatives of them: ``P_n' = (2n - 1) P_(n-1) + (2n - 5) P_(n-3) + ...``."""
-    n, m = np.indices((degree + 1, degree + 1))
-    return np.where((m < n) & ((n - m) % 2 == 1), 2.0 * m + 1.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +165,7 @@ class PlateKernel:
     rim_dy: Array
     field: Array
     field_values: Array
-    field_second: tuple[Array, Array, Array]
+    field_second: Array  # xx, yy, xy (3 x places x functions)
     middle: Array
     middle_values: Array
 
@@ -292,13 +285,13 @@ def prepare_kernel(unit: Outline, poisson: float, edge: Edge, degree: int) -> Pl
     compliance = allowed @ inverse @ allowed.T
 
     field = np.concatenate([_inner_places(unit, rim_mm) / UNIT_HALF_MM, rim])
-    field_values, fxx, fyy, fxy = basis.values(field, (0, 0), (2, 0), (0, 2), (1, 1))
+    field_values, *field_second = basis.values(field, (0, 0), (2, 0), (0, 2), (1, 1))
     middle = _middle_line(unit) / UNIT_HALF_MM
     return PlateKernel(
         basis=basis, compliance=compliance, folded=compliance @ stiffness,
         null=null, constraint=constraint, edge_rows=edge_rows, rim=rim,
         rim_weighted_normal=weighted, rim_normal=normal, rim_values=rim_values, rim_dx=rim_dx, rim_dy=rim_dy,
-        field=field, field_values=field_values, field_second=(fxx, fyy, fxy), middle=middle,
+        field=field, field_values=field_values, field_second=np.stack(field_second), middle=middle,
         middle_values=basis.values(middle, (0, 0))[0],
     )  # fmt: skip
 
