@@ -114,6 +114,7 @@ class Grid:
     The arrays that the march reads, built once from a body; in SI units.
 
     ``cake`` marks the cells that are neither pan, coat nor insert; ``band`` numbers each cell's band (-1 elsewhere).
+    ``freezing_c`` is where the first ice forms anywhere [degC], and ``is_moist`` whether water moves anywhere.
     """
 
     def __init__(self, body: Body) -> None:
@@ -158,6 +159,8 @@ class Grid:
         if body.wall is not None:
             kind[:, 0] = kind[nr - 1, :] = self._index(body.wall.material)
             self.band[:, 0] = self.band[nr - 1, :] = -1
+        self.freezing_c = max(material.freezing_c for material in self.materials)
+        self.is_moist = any(material.diffusivity_m2_s > 0.0 for material in self.materials)
         self.kind = kind
         self.cake = self.band >= 0
         self.areas = np.pi * (self.radii[1:] ** 2 - self.radii[:-1] ** 2)

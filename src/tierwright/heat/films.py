@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from math import sqrt
 from typing import Final
 
@@ -46,6 +47,7 @@ class Air:
         return self.viscosity_m2_s / self.diffusivity_m2_s
 
 
+@lru_cache(maxsize=64)
 def air(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> Air:
     """
     Properties of dry air.

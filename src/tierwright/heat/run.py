@@ -132,14 +132,20 @@ class History:
         return heat, abs(water - self.water_kg()) / total
 
 
-def _ran_away(field: m.Array, env: m.Array) -> bool:
-    """Say whether a run left the span of its start and its surroundings, sunlight counted, by more than it may."""
-    most, least = env.max(axis=0), env.min(axis=0)
-    sun = float(max(most[m.SUN_TOP], most[m.SUN_SIDE])) / 3.0
-    high = max(float(field[0].max()), float(most[m.AIR]), float(most[m.RADIANT])) + sun + RUNAWAY_K
-    low = min(float(field[0].min()), float(least[m.AIR]), float(least[m.RADIANT])) - RUNAWAY_K
-    # Written so that a NaN counts as having run away.
-    return not (float(field.max()) <= high and float(field.min()) >= low)
+class _Span:
+    """The coldest and the warmest that a run may come to: its start and its surroundings, sunlight counted."""
+
+    def __init__(self, start: m.Array, env: m.Array) -> None:
+        most, least = env.max(axis=0).tolist(), env.min(axis=0).tolist()
+        first_low, first_high = float(start.min()), float(start.max())
+        self.coldest_c = min(first_low, least[m.AIR])
+        self._low = min(first_low, least[m.AIR], least[m.RADIANT]) - RUNAWAY_K
+        sun = max(most[m.SUN_TOP], most[m.SUN_SIDE]) / 3.0
+        self._high = max(first_high, most[m.AIR], most[m.RADIANT]) + sun + RUNAWAY_K
+
+    def left_by(self, field: m.Array) -> bool:
+        """Say whether a run left it by more than it may; a NaN counts as having run away."""
+        return not (float(field.max()) <= self._high and float(field.min()) >= self._low)
 
 
 class State:
@@ -253,10 +259,7 @@ def simulate(
     record_x = np.empty((steps + 1, *shape))
     record_h = np.empty((steps + 1, shape[0]))
     balance = np.zeros((steps, m.BALANCE_COLUMNS))
-    coldest = float(env[:, m.AIR].min())
-    freezing = max((material.freezing_c for material in grid.materials), default=-1000.0)
-    freezes = bool(min(coldest, float(state.celsius.min())) < freezing)
-    moist = any(material.diffusivity_m2_s > 0.0 for material in grid.materials)
+    span = _Span(state.celsius, env)
     fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
     run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
     with np.errstate(all="ignore"):
@@ -280,14 +283,14 @@ def simulate(
             float(theta),
             float(stop_core_c),
             vapour,
-            moist,
-            freezes,
+            grid.is_moist,
+            span.coldest_c < grid.freezing_c,
             record_t,
             record_x,
             record_h,
             balance,
         )
-    if _ran_away(record_t[: done + 1], env) and solver is not Solver.UNSPLIT:
+    if span.left_by(record_t[: done + 1]) and solver is not Solver.UNSPLIT:
         # The split step was too long for a thin part; halve it until it is not.
         shorter = tuple(replace(one, step_s=one.step_s / 2.0) for one in surroundings)
         if min(one.step_s for one in shorter) < SHORTEST_S:
@@ -304,7 +307,8 @@ def simulate(
             theta=theta,
             grid=grid,
         )
-    times = np.concatenate(([0.0], np.cumsum(env[:done, m.SECONDS])))
+    times = np.zeros(done + 1)
+    np.cumsum(env[:done, m.SECONDS], out=times[1:])
     floor = grid.pan[1] if grid.has_pan else 0.0
     history = History(
         grid, times, record_t[: done + 1], record_x[: done + 1], record_h[: done + 1] - floor, balance[:done], False

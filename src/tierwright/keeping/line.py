@@ -349,13 +349,13 @@ class Walker:
         """Read off a run of fields what is kept of them."""
         cells = fields.reshape(len(fields), -1)
         means = cells @ self._means
-        eaten = cells[:, self._food_cells]
+        eaten = cells.take(self._food_cells, axis=1)
         block = np.empty((len(fields), FILLINGS + len(self.fillings)))
         block[:, HOURS] = seconds / 3600.0
-        block[:, CENTRE], block[:, SIDE], block[:, TOP] = means[:, 0], means[:, 1], means[:, 2]
+        block[:, CENTRE : TOP + 1] = means[:, :3]
         block[:, FACING] = means[:, 1] + np.maximum(facing_k, 0.0)
         block[:, COLDEST], block[:, WARMEST] = eaten.min(axis=1), eaten.max(axis=1)
-        block[:, FILLING] = cells[:, self._filling_cells].max(axis=1)
+        block[:, FILLING] = cells.take(self._filling_cells, axis=1).max(axis=1)
         block[:, WATER_SIDE], block[:, WATER_TOP] = side_water * 1000.0, top_water * 1000.0
         block[:, MEAN] = means[:, 3]
         block[:, FILLINGS:] = means[:, 4:]
