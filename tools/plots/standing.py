@@ -15,7 +15,7 @@ from tierwright.shapes import Outline
 from tierwright.support.column import Section, buckling_load_n
 from tierwright.support.plate import PatchForce, bend_plate
 from tierwright.support.plate_kernel import Edge
-from tierwright.support.stack import tips_and_slides, tips_at_g
+from tierwright.support.stack import piece_utilisations, tips_and_slides, tips_at_g
 
 
 def round_plate() -> Plot:
@@ -63,7 +63,9 @@ def column() -> Plot:
 
 def tipping() -> Plot:
     def first(high_mm: float) -> tuple[float, float]:
-        return tips_and_slides(one_block(balance_mm=np.array([[high_mm]])))
+        block = one_block(balance_mm=np.array([[high_mm]]))
+        found = piece_utilisations(block, forward_g=np.ones(1), side_g=np.ones(1), lightened_g=np.zeros(1))
+        return tips_and_slides(found, 0)
 
     return Plot(
         key="tips-or-slides", title="A block of 4 kg on a base of 200 mm: does it slide or tip?",
