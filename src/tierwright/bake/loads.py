@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import combinations, product
 from typing import Final
 
@@ -264,6 +265,10 @@ def _split(oven: Oven, pans: list[PanToBake], *, together: bool) -> list[list[Pa
             )
         return fits[picked]
 
+    @cache
+    def minutes_of(picked: tuple[int, ...]) -> float:
+        return _load_minutes(oven, sample(picked)) + CHANGE_MIN
+
     best: dict[tuple[int, ...], tuple[float, tuple[int, ...]]] = {tuple(0 for _ in counts): (0.0, ())}
 
     def solve(left: tuple[int, ...]) -> float:
@@ -276,7 +281,7 @@ def _split(oven: Oven, pans: list[PanToBake], *, together: bool) -> list[list[Pa
             if picked[first] == 0 or not goes_in(picked):
                 continue
             rest = tuple(a - b for a, b in zip(left, picked, strict=True))
-            minutes = _load_minutes(oven, sample(picked)) + CHANGE_MIN + solve(rest)
+            minutes = minutes_of(picked) + solve(rest)
             if answer is None or minutes < answer[0] - 1e-9:
                 answer = (minutes, picked)
         assert answer is not None  # every pan goes in alone

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from math import exp, log
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tierwright.errors import require_range
 from tierwright.heat.choi_okos import COLDEST_C, HOTTEST_C, mass_fractions, part_property
@@ -129,9 +131,15 @@ def _supercooled_pa(temperature_c: float) -> float:
     return exp(54.842763 - 6763.22 / t - 4.210 * log(t) + 0.000367 * t + float(bend))
 
 
-def _cubic(values: list[float]) -> Cubic:
+@cache
+def _over_span(part: str, name: str) -> NDArray[np.float64]:
+    """Return a property of a part at even steps over its span; the same for every food."""
+    return np.array([part_property(part, name, COLDEST_C + (HOTTEST_C - COLDEST_C) * i / 38) for i in range(39)])
+
+
+def _cubic(values: NDArray[np.float64]) -> Cubic:
     temperatures = np.linspace(COLDEST_C, HOTTEST_C, len(values))
-    c = np.polynomial.polynomial.polyfit(temperatures, np.asarray(values), 3)
+    c = np.polynomial.polynomial.polyfit(temperatures, values, 3)
     return (float(c[0]), float(c[1]), float(c[2]), float(c[3]))
 
 
@@ -182,14 +190,11 @@ def food(
     solids = sum(fractions.values())
     require_range("share of solids", solids, 0.03, 1.0, "kg/kg", name)
     moisture = water / solids
-    grid = [COLDEST_C + (HOTTEST_C - COLDEST_C) * i / 38 for i in range(39)]
-    volumes, conductances, heats = [], [], []
-    for t in grid:
-        volume = {part: x / solids / part_property(part, "density", t) for part, x in fractions.items()}
-        volumes.append(sum(volume.values()))
-        conductances.append(sum(v * part_property(part, "conductivity", t) for part, v in volume.items()))
-        heats.append(sum(x / solids * part_property(part, "heat_capacity", t) for part, x in fractions.items()))
-    gas_free = (1.0 + moisture) / (volumes[12] + moisture / part_property("water", "density", 20.0))
+    volume = {part: x / solids / _over_span(part, "density") for part, x in fractions.items()}
+    volumes = np.asarray(sum(volume.values()))
+    conductances = np.asarray(sum(v * _over_span(part, "conductivity") for part, v in volume.items()))
+    heats = np.asarray(sum(x / solids * _over_span(part, "heat_capacity") for part, x in fractions.items()))
+    gas_free = (1.0 + moisture) / (float(volumes[12]) + moisture / part_property("water", "density", 20.0))
     require_range("density", density_kg_m3, 20.0, gas_free * 1.02, "kg/m3", name)
     a_w = oswin_activity(moisture) if activity is None else activity
     bound = BOUND_PER_PROTEIN * fractions["protein"] / solids

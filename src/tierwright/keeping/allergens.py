@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Annotated
 
 from pydantic import PlainSerializer
@@ -161,6 +161,12 @@ def order_of_work(makes: Sequence[Make]) -> tuple[WorkStep, ...]:
     -----
     What the kitchen carries is everything used since the last clean-down. Exact by dynamic programming over subsets.
     """
+    return _ordered(tuple(makes))
+
+
+@lru_cache(maxsize=64)
+def _ordered(makes: tuple[Make, ...]) -> tuple[WorkStep, ...]:
+    """Order components; another size or depth of a cake leaves them as they were."""
     n = len(makes)
     require_range("components in one order of work", float(n), 0.0, float(MOST_MAKES), "")
     carries = [make.contains | make.unknown for make in makes]
