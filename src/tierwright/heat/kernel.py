@@ -170,8 +170,10 @@ def cell_march(
                 matrix_k = kv / v
                 pores = min(max(1.0 - dry[i, j] * v / (area[i] * dz[i, j]), 0.0), 0.95)
                 gas_k = 0.024 + 7.0e-5 * t
-                # The power is the dearest thing here, and only moving water asks for it.
-                a = 1.0 / (1.0 + (OSWIN_A / max(x, 1.0e-4)) ** OSWIN_POWER) if moist or vapour_on else 0.0
+                # The power is the dearest thing here, and only where water moves does anything ask for it.
+                a = 0.0
+                if (moist or vapour_on) and cells[DIFFUSIVITY, i, j] > 0.0:
+                    a = 1.0 / (1.0 + (OSWIN_A / max(x, 1.0e-4)) ** OSWIN_POWER)
                 aw[i, j] = a
                 if vapour_on and cells[DIFFUSIVITY, i, j] > 0.0:
                     ps = np.exp(23.4795 - 3990.5 / (t + 233.833))
@@ -383,14 +385,15 @@ def cell_march(
         # Water, column by column.
         if moist:
             for i in range(nr):
+                above = 0.0
                 for j in range(nz):
                     gain = -boiled[i, j]
                     if i < last and j == top:
                         gain -= mass[i]
                     d = dry[i, j] / dt
-                    below, above = 0.0, 0.0
+                    # What couples a cell to the one below coupled that one upward.
+                    below, above = above, 0.0
                     if j > 0:
-                        below = link(cells, dry, dz, area, i, j - 1)
                         gain += below * (record_x[n, i, j - 1] - record_x[n, i, j])
                     if j < nz - 1:
                         above = link(cells, dry, dz, area, i, j)
