@@ -6,6 +6,7 @@ import pypdfium2  # type: ignore[import-untyped]
 import pytest
 from tests.dossier.scenes import commission, kitchen
 
+from tierwright.coating import CoatStyle
 from tierwright.dossier import Dossier, from_json, prepare, to_json
 from tierwright.drawings import cutting_guide
 from tierwright.larder import pans
@@ -68,3 +69,25 @@ def test_keepsake_dummies_and_kitchen_cakes_come_through() -> None:
     assert bottom.kind is TierKind.DUMMY
     assert bottom.cutting is None
     assert "dummy" in printed(foam)
+
+
+@pytest.mark.parametrize("style", list(CoatStyle))
+def test_every_style_of_coat_comes_through_with_foam_in_the_stack(style: CoatStyle) -> None:
+    wishes = commission(
+        cake={"tiers": 4, "coating": style.value}, guests={"invited": 30, "attending": "22 to 28"}, diets=[],
+        allergies=[],
+    )  # fmt: skip
+    done = prepare(wishes, kitchen())
+    foam = [tier.number for tier in done.sizing.stack.tiers if tier.kind is TierKind.DUMMY]
+    assert foam
+    kept = {line.tier for line in done.keeping.lines} if done.keeping is not None else set()
+    asked = {question.key for question in done.notes.questions}
+    assumed = {assumption.key for assumption in done.notes.assumptions}
+    if style is CoatStyle.NAKED:
+        assert kept, "the tiers of cake"
+        assert not kept & set(foam), "bare foam does not spoil"
+        assert {f"tier.{number}.foam" for number in foam} <= asked
+    assert ("coating.fondant_bought" in assumed) == (style is CoatStyle.ROLLED)
+    if style is CoatStyle.ROLLED:
+        assert any(one.item == "fondant_rolled" for one in done.purchase.unmet), "to be bought, once it has a price"
+    assert from_json(to_json(done)) == done

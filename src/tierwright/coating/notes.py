@@ -73,6 +73,9 @@ def _missing(worked: WorkedTier) -> list[Question]:
         asked.append(
             _ask(place, "coat", f"What is {name} coated with?", f"its style is {order.style.value}", "name a formula")
         )
+    if order.style is CoatStyle.NAKED and order.is_dummy:
+        reason = "it is foam, and a naked coat leaves that to be seen"
+        asked.append(_ask(place, "foam", f"What covers {name}?", reason, "a coat for all tiers, or one tier fewer"))
     if order.style is CoatStyle.ROLLED and order.undercoat is None and not order.is_dummy:
         reason = "a rolled coat needs something smooth to stick to; its mass is not in the weights"
         asked.append(_ask(place, "undercoat", f"What goes under the rolled coat of {name}?", reason, "name a formula"))

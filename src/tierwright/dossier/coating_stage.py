@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.brief.decor import Decor, TextureKind
@@ -14,13 +14,14 @@ from tierwright.larder import Board, Group, Ingredient, board, boards, find
 from tierwright.shapes import Outline
 from tierwright.sizing import KitchenCake, Sizing, Tier, TierKind
 from tierwright.words import FormulaKind
-from tierwright.working import Assumption, Basis, Estimate, Source
+from tierwright.working import COMMON_PRACTICE, Assumption, Basis, Estimate, Notes, Source
 
 BAKE_LOSS = Estimate(value=0.095, low=0.07, high=0.12)
 """Share of a layer's mass that leaves as steam. [-]"""
 BAKE_LOSS_SOURCE = Source(
     basis=Basis.PUBLISHED, text="conventional-oven cakes lose 8 to 12 % of their mass; common practice for deep layers"
 )
+BOUGHT_FONDANT = "fondant_rolled"
 BASE_MARGIN_MM = 38.0
 """Board that shows on each side of the bottom tier. [mm] Common practice: three inches wider."""
 WARM_C = 25.0
@@ -57,7 +58,7 @@ def coat_tiers(commission: Commission, kitchen: Kitchen, sizing: Sizing, losses:
     stack = sizing.stack
     chosen = choose_boards(stack.tiers, kitchen)
     venue, cabin = commission.venue.temperature, commission.travel.cabin
-    return coat(
+    done = coat(
         [_order(commission, tier, under, losses) for tier, under in zip(stack.tiers, chosen.tiers, strict=True)],
         [_order(commission, cake, None, losses) for cake in stack.kitchen_cakes],
         expected_c=venue.value,
@@ -65,6 +66,20 @@ def coat_tiers(commission: Commission, kitchen: Kitchen, sizing: Sizing, losses:
         season=Season.SUMMER if venue.value > WARM_C else Season.COOL,
         base_board=chosen.base.key if chosen.base is not None else "",
     )
+    return replace(done, notes=done.notes + Notes(assumptions=_bought(commission)))
+
+
+def _bought(commission: Commission) -> tuple[Assumption, ...]:
+    """Say that fondant is bought where it is rolled out and no formula is named for it."""
+    unnamed = [
+        flavour.name
+        for flavour in commission.cake.flavours
+        if (flavour.coating or commission.cake.coating) is CoatStyle.ROLLED and flavour.rolled is None
+    ]
+    if not unnamed:
+        return ()
+    text = "Rolled fondant is bought ready to roll, as no formula is named for it"
+    return (Assumption(key="coating.fondant_bought", text=text, value=", ".join(unnamed), source=COMMON_PRACTICE),)
 
 
 def loss_assumed(formulas: Iterable[str]) -> tuple[Assumption, ...]:
@@ -136,7 +151,7 @@ def _order(
         sponge_formula="" if dummy or sheet is None else sheet.key,
         sponge_g_per_ml=None if dummy or sheet is None else crumb_density(sheet, losses.get(sheet.key, BAKE_LOSS)),
         filling=None if dummy else spread_of(commission, flavour, "filling"),
-        coat=spread_of(commission, flavour, "rolled") or Spread(kind="rolled_fondant") if rolled else outside,
+        coat=_rolled(commission, flavour) if rolled else outside,
         undercoat=outside if rolled else None,
         soak=None if dummy else spread_of(commission, flavour, "soak"),
         coat_mm=None if coat_mm is None or rolled else Estimate.within(coat_mm, 0.15),
@@ -145,6 +160,12 @@ def _order(
         board_outline=under.outline if under is not None else None,
         board_g=Estimate.exact(under.mass_g) if under is not None else None,
     )
+
+
+def _rolled(commission: Commission, flavour: Flavour) -> Spread:
+    """Return what is rolled out over a tier: the flavour's own, or fondant as it is bought."""
+    place = f"cake.flavours.{flavour.name}.rolled"
+    return spread_of(commission, flavour, "rolled") or named_spread(commission, BOUGHT_FONDANT, place)
 
 
 def _worked(decor: Decor, cake: Tier | KitchenCake) -> Finish | None:

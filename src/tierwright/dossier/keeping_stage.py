@@ -109,16 +109,18 @@ def keeping_plan(
     components: dict[str, Component] = {}
     treated = _treated(commission, formulas, sugar)
     measured = recorded(commission)
-    tiers = tuple(
+    stacked = (
         _tier(
             commission, formulas, tier, coated, components, losses, treated, measured, top=i == len(coating.tiers) - 1
         )
         for i, (tier, coated) in enumerate(zip(sizing.stack.tiers, coating.tiers, strict=True))
     )
+    # Foam without a coat has nothing on it that could spoil or give way.
+    tiers = tuple(tier for tier in stacked if tier.coat or any(layer.component != FOAM_KEY for layer in tier.layers))
     aside = tuple(
         replace(
             _tier(commission, formulas, cake, coated, components, losses, treated, measured, top=True),
-            number=len(tiers) + number,
+            number=len(coating.tiers) + number,
             name="kitchen cake" if len(coating.kitchen_cakes) == 1 else f"kitchen cake {number}",
             on_tier=False,
         )
