@@ -23,6 +23,8 @@ class Built:
     rests: dict[tuple[str, int, int], tuple[Any, Any]] = field(default_factory=dict)
     overtime: Any = 0
     cost: Any = 0
+    costs: dict[str, Any] = field(default_factory=dict)
+    """What each commission adds to the cost."""
 
 
 class _Builder:
@@ -243,10 +245,10 @@ class _Builder:
                 model.add_cumulative([i for i, _ in everything], [a for _, a in everything], resource.capacity)
 
     def _costs(self) -> None:
-        cost: Any = 0
+        costs: dict[str, Any] = defaultdict(int)
         for choice in self.problem.choices:
             if choice.cost and choice.job in self.free_jobs:
-                cost += choice.cost * self.built.choices[choice.key]
+                costs[choice.job] += choice.cost * self.built.choices[choice.key]
         for span in self.problem.spans:
             if not (self._known(span.before) and self._known(span.after)) or self._frozen(span.after):
                 continue
@@ -258,7 +260,7 @@ class _Builder:
             if guards:
                 constraint.only_enforce_if(guards)
             self._at_least(span, paid, offset)
-            cost += span.weight * paid
+            costs[self.problem.task[span.after].job] += span.weight * paid
         for buffer in self.problem.buffers:
             if not (self._known(buffer.before) and self._known(buffer.after)) or self._frozen(buffer.after):
                 continue
@@ -271,7 +273,7 @@ class _Builder:
             constraint = self.model.add(short >= buffer.wanted - pause)
             if guards := self._guards(buffer.before, buffer.after):
                 constraint.only_enforce_if(guards)
-            cost += buffer.weight * short
+            costs[self.problem.task[buffer.after].job] += buffer.weight * short
         for reserve in self.problem.reserves:
             if not self._known(reserve.task) or self._frozen(reserve.task):
                 continue
@@ -280,15 +282,16 @@ class _Builder:
             constraint = self.model.add(near >= over - reserve.by)
             if guards := self._guards(reserve.task):
                 constraint.only_enforce_if(guards)
-            cost += reserve.weight * near
+            costs[self.problem.task[reserve.task].job] += reserve.weight * near
         for anchor in self.problem.anchors:
             if not self._known(anchor.task) or self._frozen(anchor.task):
                 continue
             moved = self.model.new_bool_var("")
             start = self.built.starts[anchor.task]
             self.model.add(start == anchor.start).only_enforce_if([moved.negated(), *self._guards(anchor.task)])
-            cost += anchor.weight * moved
-        self.built.cost = cost
+            costs[self.problem.task[anchor.task].job] += anchor.weight * moved
+        self.built.costs = dict(costs)
+        self.built.cost = sum(costs.values())
 
     def _at_least(self, span: Span, paid: Any, offset: int) -> None:
         """
@@ -300,13 +303,15 @@ class _Builder:
         for choice in self.problem.choices:
             if choice.job != job:
                 continue
+            # Both ways in one row: at half a choice the relaxation then sees half of each, and not the larger half.
+            least: Any = 0
             for way in (choice.key, f"!{choice.key}"):
                 branch: Branch | None = self.narrowed.branches.get(way)
                 if branch is None or (span.when and span.when != way):
                     continue
-                least = branch.least.get((span.before, span.after), 0) - offset
-                if least > 0:
-                    self.model.add(paid >= least * self._literal(way))
+                least += max(branch.least.get((span.before, span.after), 0) - offset, 0) * self._literal(way)
+            if not isinstance(least, int):
+                self.model.add(paid >= least)
 
 
 def build(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from math import ceil
 from random import Random
 from time import monotonic
 from typing import Any
@@ -27,6 +28,9 @@ class Outcome(StrEnum):
     OPTIMAL = "optimal"
     IMPOSSIBLE = "impossible"
     UNKNOWN = "unknown"
+
+
+SOLVED = (Outcome.FOUND, Outcome.OPTIMAL)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +67,9 @@ ROUND_SHARE = 0.1
 
 GUIDE_SHARE = 0.5
 """Share of a search's effort that the week without queues may take, and that following it may take. [-]"""
+
+FLOOR_SHARE = 0.2
+"""Share of a search's effort that the floor of one commission may take, for each way of its choice. [-]"""
 
 LISTED_SHARE = 0.5
 """Share of a search's effort that the list schedule may take before the solver looks as it likes. [-]"""
@@ -258,6 +265,8 @@ class Engine:
             if best is None:
                 return self.feasible(jobs, held, effort)
             return Search(outcome=Outcome.OPTIMAL, plan=replace(best, bound=best.cost if whole else None))
+        if whole and 1 < len(self.problem.jobs) <= SMALL:
+            self._floor(built, best.overtime if best else 0)
         built.model.minimize(built.cost)
         solver = _solver(self.settings, effort, self.deadline, bounds=bool(self.problem.jobs))
         outcome = _outcome(self._watched(solver, built, best) if whole else solver.solve(built.model))
@@ -279,6 +288,35 @@ class Engine:
                 proof=Proof.OPTIMAL if optimal else Proof.FOUND,
             )
         return Search(outcome=outcome if outcome is Outcome.OPTIMAL else Outcome.FOUND, plan=best)
+
+    def _floor(self, built: Built, overtime: int) -> None:
+        """
+        Say what each commission costs at least, were it alone in the week, under each way of its choice.
+
+        Nobody else in the way is a part of every week with others, so the least that is proved of it holds here, too;
+        what is left to prove is what the commissions cost one another.
+        """
+        for job in self.problem.jobs:
+            own = [choice.key for choice in self.problem.choices if choice.job == job]
+            ways: list[tuple[str, bool]] = [(own[0], True), (own[0], False)] if len(own) == 1 else [("", True)]
+            if isinstance(built.costs.get(job, 0), int):
+                continue  # nothing is wished for of it
+            least: Any = 0
+            for key, taken in ways:
+                alone = build(self.problem, frozenset({job}), None, self.pins, self.narrowed)
+                if alone.rests:
+                    alone.model.add(alone.overtime <= overtime)
+                if key:
+                    alone.model.add(alone.choices[key] == int(taken))
+                alone.model.minimize(alone.costs[job])
+                solver = _solver(self.settings, self.settings.effort * FLOOR_SHARE, self.deadline, bounds=True)
+                outcome = _outcome(solver.solve(alone.model))
+                chosen: Any = 1 if not key else built.choices[key] if taken else built.choices[key].negated()
+                if outcome is Outcome.IMPOSSIBLE and key:
+                    built.model.add(chosen == 0)
+                elif outcome in SOLVED:
+                    least += max(0, ceil(solver.best_objective_bound - 1e-6)) * chosen
+            built.model.add(built.costs[job] >= least)
 
     def insert(self, plan: Schedule | None, job: str, placed: Sequence[str]) -> Search:
         """Place one more commission: the rest frozen, else its 2, 4 or 7 nearest neighbours freed, else all."""
