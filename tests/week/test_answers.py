@@ -30,6 +30,7 @@ from tierwright.week import (
     search,
     simulate,
 )
+from tierwright.week.model import Rest
 from tierwright.week.people import name_hands
 from tierwright.week.plan import clock_for
 from tierwright.week.tasks import problem_of, reserve_of
@@ -212,6 +213,19 @@ def test_an_ill_hand_s_work_goes_to_another_and_little_else_moves() -> None:
     begin, end = week.clock.step(ill.begin), week.clock.step(ill.end)
     assert all(i.end <= begin or i.start >= end for i in done.schedule.placed if alone in i.picks)
     assert done.kept_share > 0.5
+
+
+def test_a_rest_of_the_week_that_cannot_work_names_what_there_is_not_enough_of() -> None:
+    # The oven breaks down for good after the first load; nothing that is still to be baked finds another.
+    jobs = (job("a", at(5, 15), widths=(200.0, 150.0)),)
+    week = plan_jobs(jobs, ROOMY, settings=QUICK)
+    first = min((p for p in week.schedule.placed if "/bake." in p.task), key=lambda p: p.start)
+    now = first.end + 4
+    oven = week.problem.resource[next(pick for pick in first.picks if pick.startswith("oven"))]
+    broken = replace(oven, rests=(*oven.rests, Rest(start=now, end=week.problem.horizon)))
+    problem = replace(week.problem, resources=tuple(broken if r.key == oven.key else r for r in week.problem.resources))
+    with pytest.raises(Infeasible, match=f"in the way: .* nothing free in {oven.label}"):
+        replan(problem, week.schedule, now, failed=[Failed(task=first.task)])
 
 
 def test_a_bake_may_be_lost_twice() -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from tierwright.week.engine import Engine, Outcome
-from tierwright.week.model import Problem, ResourceKind, Settings
+from tierwright.week.model import Pin, Problem, ResourceKind, Settings
 from tierwright.week.precheck import Cause, causes, windows
 
 
@@ -63,7 +63,7 @@ def relaxations(problem: Problem) -> Iterator[Relaxed]:
         )  # fmt: skip
 
 
-def explain(problem: Problem, settings: Settings | None = None) -> tuple[Cause, ...]:
+def explain(problem: Problem, settings: Settings | None = None, pins: Iterable[Pin] = ()) -> tuple[Cause, ...]:
     """
     Name what makes a week impossible.
 
@@ -73,6 +73,8 @@ def explain(problem: Problem, settings: Settings | None = None) -> tuple[Cause, 
         A week for which no plan was found.
     settings
         How long to look at each relaxation.
+    pins
+        Tasks that stay where they are, whatever is taken away.
 
     Returns
     -------
@@ -84,12 +86,13 @@ def explain(problem: Problem, settings: Settings | None = None) -> tuple[Cause, 
     if known:
         return known
     settings = settings or Settings(effort=1.0)
+    pins = tuple(pins)
     times = windows(problem)
     found: list[Cause] = []
     for relaxed in relaxations(problem):
         if found and relaxed.rule != "resource":
             break  # a thing that there is too little of is what a maker can act on
-        engine = Engine(relaxed.problem, settings)
+        engine = Engine(relaxed.problem, settings, pins)
         if engine.feasible(None, None, settings.effort).outcome is not Outcome.FOUND:
             continue
         at = _when(problem, relaxed, times.earliest)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from tierwright.errors import Infeasible, UnknownName
 from tierwright.week.check import check
 from tierwright.week.engine import Engine, Outcome, Report
+from tierwright.week.explain import explain
 from tierwright.week.model import STEP_MIN, Pin, Placed, Problem, Schedule, Settings, Task, TaskKind
 from tierwright.week.people import name_hands
 from tierwright.week.precheck import due
@@ -23,6 +24,8 @@ DAY = 24 * 60 // STEP_MIN
 """How far ahead tasks are freed that use what the lost ones need. [step]"""
 SHORT, LONG = 0.5, 6.0
 """Shares of the effort for a look at whole commissions, and for the last one at all of them. [-]"""
+CAUSE = Settings(effort=0.25, rounds=0, polish=0.0, wall_s=5.0)
+"""How long each limit is looked at when nothing was found."""
 TIGHTER = 3
 """How often a plan that had to be loosened much is tightened. [-]"""
 
@@ -98,7 +101,7 @@ def replan(
     Raises
     ------
     Infeasible
-        Nothing can be found for the rest of the week.
+        Nothing can be found for the rest of the week; with what stands in the way, where that can be told.
     UnknownName
         Something failed that is no task of the plan.
     """
@@ -115,7 +118,30 @@ def replan(
         done = _replan(problem, old, now, lost, pins, settings, report, wide=wide)
         if done is not None:
             return done
-    raise Infeasible("the rest of this week", "nothing was found that keeps every limit", "see what can be changed")
+    reason = "nothing was found that keeps every limit"
+    in_the_way = _in_the_way(problem, old, now, failed, pins)
+    if in_the_way:
+        reason = f"{reason}; in the way: {'; '.join(in_the_way)}"
+    raise Infeasible("the rest of this week", reason, "see what can be changed")
+
+
+def _in_the_way(
+    problem: Problem, old: Schedule, now: int, failed: tuple[Failed, ...], pins: tuple[Pin, ...]
+) -> list[str]:
+    """Say what makes the rest of the week impossible, or which limits, each taken away by itself, let it."""
+    problem, old, repeated = _repeat(problem, old, failed)
+    begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
+    problem, _dropped = _from_now(problem, begun, now)
+    held = {pin.task: pin for pin in pins if pin.task in problem.task}
+    held |= {key: Pin(task=key, start=item.start, picks=item.picks) for key, item in begun.items()}
+    tasks = tuple(
+        replace(task, earliest=held[task.key].start, latest=held[task.key].start + task.steps)
+        if task.key in held
+        else task
+        for task in problem.tasks
+    )
+    found = explain(replace(problem, tasks=tasks), CAUSE, held.values())
+    return list(dict.fromkeys(cause.text.rstrip(".") for cause in found))[:3]
 
 
 def _made_ahead(problem: Problem, old: Schedule, now: int, failed: Sequence[Failed]) -> dict[str, set[str]]:
