@@ -16,7 +16,7 @@ import sys
 import time
 import traceback
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import Any, Final
@@ -31,7 +31,7 @@ from django.db import transaction
 from django.test import Client
 from django.test.client import BOUNDARY, MULTIPART_CONTENT, encode_multipart
 from django.urls import Resolver404, resolve
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, given, seed, settings
 from tests.web.conftest import Cast
 from tests.web.test_access import patterns
 from tests.web.test_bench import entry as bench_entry
@@ -412,6 +412,21 @@ def mb() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
 
 
+def a_few(cases: st.SearchStrategy[Case], send: Callable[[Case], None], number: int) -> None:
+    """Send a few cases, others for every number and the same for the same."""
+
+    @seed(number)
+    @settings(
+        max_examples=min(FEW, CASES), deadline=None, database=None, phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )  # fmt: skip
+    @given(case=cases)
+    def run(case: Case) -> None:
+        send(case)
+
+    run()
+
+
 def test_every_form_filled_in_anyhow_is_answered_and_nothing_is_half_written(house: House) -> None:
     before, begun_mb = rows(), 0.0
     heads = dict(Commission.objects.values_list("pk", "head"))
@@ -427,11 +442,6 @@ def test_every_form_filled_in_anyhow_is_answered_and_nothing_is_half_written(hou
 
     got_request_exception.connect(note_broken)
 
-    @settings(
-        max_examples=CASES, deadline=None, derandomize=True, database=None, phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )  # fmt: skip
-    @given(case=CASE)
     def send(case: Case) -> None:
         nonlocal done, begun_mb
         broken.clear()
@@ -464,7 +474,9 @@ def test_every_form_filled_in_anyhow_is_answered_and_nothing_is_half_written(hou
             faults.setdefault(key, f"{took:.1f} s {case!r}"[:3000])
 
     try:
-        send()
+        # Hypothesis remembers every choice that it made in a run: many short runs, or it would be what grows.
+        for number in range(-(-CASES // FEW)):
+            a_few(CASE, send, number)
     finally:
         got_request_exception.disconnect(note_broken)
     if CASES > FEW:
