@@ -22,9 +22,9 @@ web: $(VENV)/run.stamp
 test: $(VENV)/dev.stamp
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
-	$(BIN)/mypy
 	$(BIN)/lint-imports --no-cache
-	tools/with_postgres.sh $(BIN)/python -m pytest -n 2
+	@# The types are checked beside the tests: that takes one processor for a minute.
+	$(BIN)/mypy & types=$$!; tools/with_postgres.sh $(BIN)/python -m pytest -n 2; tests=$$?; wait $$types && exit $$tests
 
 # The tests of the pages once more, with everything in PostgreSQL instead of SQLite.
 test-postgres: $(VENV)/dev.stamp

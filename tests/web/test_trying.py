@@ -38,8 +38,9 @@ class Lane:
         if work is trying._answer:
             if self.lost:
                 raise BrokenProcessPool
-            if self.meanwhile is not None:
-                self.meanwhile()
+            meanwhile, self.meanwhile = self.meanwhile, None
+            if meanwhile is not None:
+                meanwhile()
             self.asked.append(given)
             done.set_result((("200 OK", [("X-From", "apart")]), b"tried"))
         return done
@@ -114,9 +115,11 @@ def test_a_commission_goes_to_another_process_while_its_own_is_busy(lanes: list[
     lanes[0].meanwhile = lambda: said(application, asked(url))
     assert said(application, asked(url)) == ("apart", b"tried")
     assert [len(lane.asked) for lane in lanes] == [1, 1]
-    lanes[0].meanwhile = None
     said(application, asked(url))
-    assert [len(lane.asked) for lane in lanes] == [2, 1], "free again"
+    assert [len(lane.asked) for lane in lanes] == [1, 2], "it stays where it was tried out last"
+    lanes[1].meanwhile = lambda: said(application, asked(url, body=b"do=keep"))
+    said(application, asked(url))
+    assert [len(lane.asked) for lane in lanes] == [1, 4], "and is kept there, even if that takes a while"
 
 
 def test_what_was_asked_of_a_lost_process_is_answered_here_and_the_next_by_another(lanes: list[Lane]) -> None:

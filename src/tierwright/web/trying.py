@@ -23,6 +23,8 @@ APART: Final = re.compile(r"/k/\d+/c/(\d+)/(?:sheet/.+|kitchen)/")
 
 Each of them names the version that it was made from, so one that is answered twice is kept once.
 """
+KEPT: Final = b"do=keep"
+"""In a body that keeps what was tried out just before."""
 DROPPED: Final = b"do=drop"
 """In a body that works nothing through: a change that is dropped."""
 LONGEST_BODY: Final = 1_000_000
@@ -59,6 +61,7 @@ class Apart:
         self._lock = threading.Lock()
         self._lanes = [_lane() for _ in range(processes)]
         self._under_way = [0] * processes
+        self._last: dict[int, int] = {}
 
     def __call__(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         """Answer a request."""
@@ -70,7 +73,7 @@ class Apart:
         if DROPPED in body:
             return self._answered_here(environ | {"wsgi.input": io.BytesIO(body)}, start_response)
         plain = {key: value for key, value in environ.items() if isinstance(value, str)}
-        number, lane = self._taken(int(found[1]))
+        number, lane = self._taken(int(found[1]), keeps=KEPT in body)
         try:
             asked: Future[tuple[Head, bytes]] = lane.submit(_answer, plain, body)
             (status, headers), answered = asked.result()
@@ -88,11 +91,13 @@ class Apart:
         with self._here:
             return self._application(environ, start_response)
 
-    def _taken(self, commission: int) -> tuple[int, ProcessPoolExecutor]:
-        """Take a process for a commission."""
+    def _taken(self, commission: int, *, keeps: bool) -> tuple[int, ProcessPoolExecutor]:
+        """Take a process for a commission; what is kept has just been tried out, and is known where that was."""
         with self._lock:
-            own = commission % len(self._lanes)
-            number = self._under_way.index(0) if self._under_way[own] and 0 in self._under_way else own
+            number = self._last.get(commission, commission % len(self._lanes))
+            if not keeps and self._under_way[number] and 0 in self._under_way:
+                number = self._under_way.index(0)
+            self._last[commission] = number
             self._under_way[number] += 1
             return number, self._lanes[number]
 
