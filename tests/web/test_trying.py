@@ -96,6 +96,8 @@ def test_a_change_is_handed_over_whole_and_nothing_else_is(lanes: list[Lane]) ->
         asked(CHANGE, body=b"guests.invited=120&do=drop"),
         asked(CHANGE, body=b"a" * (trying.LONGEST_BODY + 1)),
         asked(CHANGE) | {"CONTENT_LENGTH": "many"},
+        asked(CHANGE) | {"CONTENT_LENGTH": "9" * 5000},
+        asked(f"/k/3/c/{'8' * 5000}/kitchen/"),
     ):
         kept = other["wsgi.input"].getvalue()
         assert said(application, other) == ("here", b"here: " + kept)

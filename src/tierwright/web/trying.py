@@ -13,12 +13,14 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from multiprocessing import get_context, parent_process
 from typing import Any, Final
 
-APART: Final = re.compile(r"/k/\d+/c/(\d+)/(?:sheet/.+|kitchen)/")
+from tierwright.web.whole import whole
+
+APART: Final = re.compile(r"/k/[0-9]{1,18}/c/([0-9]{1,18})/(?:sheet/.+|kitchen)/")
 """What is answered apart when it is posted: the forms of a commission's sheets, each of which works the cake through.
 
 Each of them names the version that it was made from, so one that is answered twice is kept once.
@@ -57,7 +59,8 @@ class Apart:
 
     def __init__(self, application: Application, processes: int, at_once: int) -> None:
         self._application = application
-        self._here = threading.BoundedSemaphore(at_once)
+        # Threads of their own, and not the server's, so that no more than these hold a connection to the database.
+        self._here = ThreadPoolExecutor(at_once, "answering")
         self._lock = threading.Lock()
         self._lanes = [_lane() for _ in range(processes)]
         self._under_way = [0] * processes
@@ -66,10 +69,10 @@ class Apart:
     def __call__(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         """Answer a request."""
         found = APART.fullmatch(environ.get("PATH_INFO", "")) if environ.get("REQUEST_METHOD") == "POST" else None
-        length = environ.get("CONTENT_LENGTH") or "0"
-        if found is None or not length.isdigit() or int(length) > LONGEST_BODY:
+        length = whole(environ.get("CONTENT_LENGTH") or "0")
+        if found is None or length is None or length > LONGEST_BODY:
             return self._answered_here(environ, start_response)
-        body = environ["wsgi.input"].read(int(length))
+        body = environ["wsgi.input"].read(length)
         if DROPPED in body:
             return self._answered_here(environ | {"wsgi.input": io.BytesIO(body)}, start_response)
         plain = {key: value for key, value in environ.items() if isinstance(value, str)}
@@ -88,8 +91,7 @@ class Apart:
 
     def _answered_here(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         # The server takes pieces of the answer one by one; nearly all of the work is done before the first of them.
-        with self._here:
-            return self._application(environ, start_response)
+        return self._here.submit(self._application, environ, start_response).result()
 
     def _taken(self, commission: int, *, keeps: bool) -> tuple[int, ProcessPoolExecutor]:
         """Take a process for a commission; what is kept has just been tried out, and is known where that was."""
@@ -111,6 +113,7 @@ class Apart:
         """End the processes; what they are at is finished first."""
         for lane in self._lanes:
             lane.shutdown(cancel_futures=True)
+        self._here.shutdown()
 
 
 @contextmanager
