@@ -11,17 +11,21 @@ import pytest
 from django.apps import apps
 from django.db import models
 from tests.web.conftest import Cast
+from tests.week.cases import at, job, kitchen
 
 from tierwright.price import EntryKind, check_seals
 from tierwright.web.access import Door
 from tierwright.web.frame.change import work_through
 from tierwright.web.frame.desk import pack
+from tierwright.web.jobs.models import Job
 from tierwright.web.keepsafe.archive import archive_bytes
 from tierwright.web.keepsafe.erasing import erase_person
 from tierwright.web.models import Audit, Client, Draft, Membership, Version
 from tierwright.web.money.ledger import enter, entries_of
+from tierwright.web.plans.models import HeldTask, KeptWeek
 from tierwright.web.shared.links import link_of, make_link
 from tierwright.web.sheet import sheets
+from tierwright.week import Settings, plan_jobs, to_json
 
 NAMES = ("Quillon Abernathy", "quillon@post.example", "Zephyrine Locke", "hives from walnuts")
 
@@ -46,13 +50,41 @@ def told(cast: Cast) -> tuple[Cast, Client]:
     Draft.objects.create(kitchen=cast.kitchen, commission=row, user=cast.ada, part="brief", typed={"client": NAMES[0]})
     row.client_questions.create(text=f"{NAMES[0]}, who cuts?", answer=NAMES[2])
     Audit.objects.create(kitchen=cast.kitchen, commission=row, deed="kept", words=f"Wedding of {NAMES[0]}, 2")
+    _planned(cast)
     return cast, client
+
+
+def _planned(cast: Cast) -> None:
+    """Plan a week with the commission in it, hold one of its tasks, and ask whether it can be taken."""
+    title = cast.commission.title
+    owned = kitchen(hands=2, fridge=(600, 500, 2500), freezer=(600, 500, 2000))
+    week = plan_jobs(
+        (job("c1", at(5, 15), widths=(200.0,), title=title),),
+        owned,
+        settings=Settings(effort=0.5, rounds=0, polish=0.0),
+    )
+    assert title in to_json(week).decode()
+    KeptWeek.objects.create(
+        kitchen=cast.kitchen, monday=at(0, 0).date(), whose=[[cast.commission.pk, 2]], plan=KeptWeek.packed(week),
+        moved=[{"label": f"Bake for {title}"}], safe={"late": [title]}, words=f"planned with {title}",
+    )  # fmt: skip
+    HeldTask.objects.create(
+        kitchen=cast.kitchen, monday=at(0, 0).date(), task="c1/bake.1", label=f"Bake for {title}", begins=at(3, 8)
+    )
+    Job.objects.create(
+        kitchen=cast.kitchen, kind="take", key="a", progress={"words": f"placing {title}"}, error=f"{title}: no room",
+        result={"causes": [f"{title} is wanted too early"]},
+    )  # fmt: skip
 
 
 def _everywhere(kitchen: int) -> str:
     with zipfile.ZipFile(io.BytesIO(archive_bytes(kitchen))) as archive:
         parts = [archive.read(name) for name in archive.namelist()]
-    return "\n".join(
+    jobs = [str((row.asked, row.progress, row.result, row.error)) for row in Job.objects.filter(kitchen=kitchen)]
+    weeks = [zlib.decompress(row.plan).decode() for row in KeptWeek.objects.filter(kitchen=kitchen)]
+    weeks += [str((row.moved, row.safe, row.words)) for row in KeptWeek.objects.filter(kitchen=kitchen)]
+    held = [row.label for row in HeldTask.objects.filter(kitchen=kitchen)]
+    return "\n".join([*jobs, *weeks, *held]) + "\n".join(
         (zlib.decompress(part) if part[:1] == b"\x78" else part).decode("utf-8", "replace") for part in parts
     )
 
@@ -66,6 +98,7 @@ def test_nothing_of_an_erased_person_is_left(told: tuple[Cast, Client]) -> None:
     after = _everywhere(cast.kitchen.pk)
     assert [name for name in NAMES if name in after] == []
     assert link_of(token) is None
+    assert KeptWeek.objects.get().read().bars, "the plan itself stands"
     client.refresh_from_db()
     assert client.health_erased_at is not None
 

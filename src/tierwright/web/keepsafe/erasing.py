@@ -21,8 +21,11 @@ from tierwright.brief import parse_commission
 from tierwright.dossier import from_json
 from tierwright.errors import BadInput
 from tierwright.web.frame.desk import DOSSIERS
+from tierwright.web.jobs.models import Job
 from tierwright.web.models import Audit, Client, Commission, Draft, Version
+from tierwright.web.plans.models import HeldTask, KeptWeek
 from tierwright.web.prints.models import PrintedPaper, PrintedSheets
+from tierwright.week import from_json as plan_from_json
 
 GONE: Final = "…"
 PERSONAL: Final = (
@@ -97,9 +100,35 @@ def erase_commission(commission: Commission, told: set[str]) -> None:
         words = _replaced(line.words, replace)
         if words != line.words:
             Audit.objects.filter(pk=line.pk).update(words=words[:400])
+    _rewrite_weeks(commission, replace)
     commission.title = title
     commission.save(update_fields=["title"])
     transaction.on_commit(DOSSIERS.clear)
+
+
+def _rewrite_weeks(commission: Commission, replace: dict[str, str]) -> None:
+    """Rewrite what plans of weeks, tasks held in them, and long work of the kitchen say of a commission."""
+    for week in KeptWeek.objects.filter(kitchen=commission.kitchen_id).iterator(chunk_size=5):
+        if all(pk != commission.pk for pk, _number in week.whose):
+            continue
+        text = zlib.decompress(week.plan)
+        without = _as_json(_replaced(json.loads(text), replace))
+        try:
+            plan_from_json(without)
+        except ValueError:
+            # A name that is a word of the program, as in a dossier: only the title is looked for.
+            own = {commission.title: replace[commission.title]} if commission.title in replace else {}
+            without = _as_json(_replaced(json.loads(text), own))
+        KeptWeek.objects.filter(pk=week.pk).update(
+            plan=zlib.compress(without, 6), moved=_replaced(week.moved, replace), safe=_replaced(week.safe, replace),
+            words=_replaced(week.words, replace),
+        )  # fmt: skip
+    for held in HeldTask.objects.filter(kitchen=commission.kitchen_id):
+        HeldTask.objects.filter(pk=held.pk).update(label=_replaced(held.label, replace)[:400])
+    for job in Job.objects.filter(kitchen=commission.kitchen_id).iterator(chunk_size=50):
+        said = {name: getattr(job, name) for name in ("asked", "progress", "result", "error")}
+        if (now := _replaced(said, replace)) != said:
+            Job.objects.filter(pk=job.pk).update(**now)
 
 
 def _brief_without(brief: dict[str, Any], title: str, replace: dict[str, str]) -> dict[str, Any]:
