@@ -9,6 +9,7 @@ from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from time import sleep
 
 import pytest
 from hypothesis import given, settings
@@ -96,7 +97,7 @@ def test_a_row_that_points_at_nothing_is_a_fault(database: Path, tmp_path: Path)
         connection.commit()
     with pytest.raises(BadInput, match="points at a row of book"):
         take_copy(database, tmp_path / "copies")
-    assert not list((tmp_path / "copies").iterdir())
+    assert [path.name for path in (tmp_path / "copies").iterdir()] == [copies.LOCK]
 
 
 def test_putting_back_gives_the_rows_of_then_and_keeps_those_of_now(database: Path, tmp_path: Path) -> None:
@@ -170,6 +171,43 @@ def test_the_copyist_takes_the_first_copy_at_once_and_says_what_fails(database: 
     broken.start()
     broken.stop()
     assert "no database" in said[0]
+
+
+def test_of_two_copyists_one_takes_copies_and_the_other_when_that_is_gone(database: Path, tmp_path: Path) -> None:
+    folder, often = tmp_path / "copies", timedelta(seconds=0.05)
+    first = Copyist(database, folder, print, every=timedelta(hours=1))
+    first.start()
+    while len(copies_in(folder)) < 1:
+        sleep(0.01)
+    second = Copyist(database, folder, print, every=often)
+    with closing(sqlite3.connect(database)) as connection:
+        connection.execute("INSERT INTO line (book) VALUES (9)")
+        connection.commit()
+    second.start()
+    sleep(0.4)
+    assert len(copies_in(folder)) == 1, "the first has an hour to wait, and the second leaves it to the first"
+    first.stop()
+    for _ in range(500):
+        if len(copies_in(folder)) == 2:
+            break
+        sleep(0.01)
+    second.stop()
+    assert len(copies_in(folder)) == 2
+
+
+def test_a_copy_waits_for_one_that_another_is_taking(database: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "copies"
+    folder.mkdir()
+    half = folder / f"{copies.PREFIX}20260301T120000000000Z.part"
+    taking = threading.Thread(target=lambda: take_copy(database, folder))
+    with copies._locked(folder / copies.LOCK, 1.0):
+        half.write_bytes(b"half of it")
+        taking.start()
+        taking.join(0.3)
+        assert half.exists(), "what another has half written is left alone"
+        assert not copies_in(folder)
+    taking.join(30)
+    assert len(copies_in(folder)) == 1
 
 
 @settings(max_examples=30, deadline=None)

@@ -12,7 +12,7 @@ import shutil
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -30,6 +30,11 @@ WEEKS: Final = 8
 MONTHS: Final = 12
 """How many copies are kept: the newest, then one a day, a week and a month. Chosen by us."""
 EVERY: Final = timedelta(hours=1)
+LOCK: Final = "taking.lock"
+"""Held while a copy is taken: what another process has half written is none that was cut short."""
+WAIT_S: Final = 120.0
+ONE_LOCK: Final = "copyist.lock"
+"""Held by the one process that takes copies by itself."""
 PAGES: Final = 512
 """Database pages copied in one step: writers wait for no longer than a step takes."""
 
@@ -96,23 +101,24 @@ def take_copy(database: Path, folder: Path, *, words: str = "by hand", at: datet
     part = target.with_suffix(".part")
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _sweep(folder)
-        rows = _copy_pages(database, part)
-        part.chmod(0o600)
-        described = Copy(
-            path=target,
-            taken_at=moment,
-            sha256=_digest(part),
-            size_bytes=part.stat().st_size,
-            rows=rows,
-            program=__version__,
-            words=words,
-        )
-        # The description first: a copy without one is never listed, one without its file neither.
-        _write_whole(_beside(target), _as_json(described))
-        _flush(part)
-        part.replace(target)
-        _flush(folder)
+        with _locked(folder / LOCK, WAIT_S):
+            _sweep(folder)
+            rows = _copy_pages(database, part)
+            part.chmod(0o600)
+            described = Copy(
+                path=target,
+                taken_at=moment,
+                sha256=_digest(part),
+                size_bytes=part.stat().st_size,
+                rows=rows,
+                program=__version__,
+                words=words,
+            )
+            # The description first: a copy without one is never listed, one without its file neither.
+            _write_whole(_beside(target), _as_json(described))
+            _flush(part)
+            part.replace(target)
+            _flush(folder)
     except sqlite3.DatabaseError as error:
         part.unlink(missing_ok=True)
         raise BadInput([Problem(place=str(database), found=str(error), expected="a sound database")]) from error
@@ -120,6 +126,22 @@ def take_copy(database: Path, folder: Path, *, words: str = "by hand", at: datet
         part.unlink(missing_ok=True)
         raise BadInput([_disk_problem(folder, error)]) from error
     return described
+
+
+@contextmanager
+def _locked(lock: Path, wait_s: float) -> Iterator[None]:
+    """
+    Hold a lock of a file for as long as the block lasts; it goes with the process that holds it.
+
+    Raises
+    ------
+    sqlite3.OperationalError
+        Another process has held it for longer than was waited.
+    """
+    lock.touch(mode=0o600)
+    with closing(sqlite3.connect(lock, timeout=wait_s, isolation_level=None, check_same_thread=False)) as held:
+        held.execute("BEGIN EXCLUSIVE")
+        yield
 
 
 def _copy_pages(database: Path, part: Path) -> dict[str, int]:
@@ -332,11 +354,23 @@ class Copyist:
     def _run(self) -> None:
         while True:
             try:
-                copy_if_changed(self._database, self._folder)
-            except BadInput as error:
+                self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                with suppress(sqlite3.OperationalError), _locked(self._folder / ONE_LOCK, 0.0):
+                    # As long as this process lasts it alone takes copies; another takes over when it is gone.
+                    while True:
+                        self._copy()
+                        if self._stop.wait(self._every.total_seconds()):
+                            return
+            except OSError as error:
                 self._say(f"No copy could be taken: {error}")
             if self._stop.wait(self._every.total_seconds()):
                 return
+
+    def _copy(self) -> None:
+        try:
+            copy_if_changed(self._database, self._folder)
+        except BadInput as error:
+            self._say(f"No copy could be taken: {error}")
 
 
 def copy_if_changed(database: Path, folder: Path) -> Copy | None:
