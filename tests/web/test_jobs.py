@@ -24,7 +24,7 @@ from tests.web.conftest import Cast
 from tierwright.errors import Infeasible
 from tierwright.web.jobs.kinds import Kind, hang_up
 from tierwright.web.jobs.models import Job, State
-from tierwright.web.jobs.running import MOST_TRIES, Work, begin, look, run, stop
+from tierwright.web.jobs.running import MOST_TRIES, Work, begin, look, run, stop, thin_out
 
 
 def count_to(work: Work) -> dict[str, Any]:
@@ -196,6 +196,18 @@ kinds.hang_up(kinds.Kind(key="slow", words="Slow work", run=lambda work: dict())
 kitchen = Kitchen.objects.create(name="Test", data=dict())
 print(running.begin(kitchen, "slow", dict()).pk)
 """
+
+
+def test_work_that_ended_long_ago_is_forgotten_and_no_other(cast: Cast) -> None:
+    now = timezone.now()
+    ages = {"old": 31, "young": 29, "waiting": None}
+    for key, days in ages.items():
+        ended = None if days is None else now - timedelta(days=days)
+        state = State.WAITING if days is None else State.FAILED
+        Job.objects.create(kitchen=cast.kitchen, kind="plan", key=key, state=state, ended_at=ended)
+    assert thin_out(now) == 1
+    assert set(Job.objects.values_list("key", flat=True)) == {"young", "waiting"}
+    assert thin_out(now) == 0
 
 
 class TestRealWorker:

@@ -13,7 +13,7 @@ import os
 import socket
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 from time import monotonic
 from typing import Any, Final
 
@@ -29,13 +29,16 @@ from django_q.tasks import async_task
 from tierwright.errors import TierwrightError
 from tierwright.web.access import language_of
 from tierwright.web.jobs.kinds import kind_of
-from tierwright.web.jobs.models import Job, State
+from tierwright.web.jobs.models import ENDED, Job, State
 from tierwright.web.models import Kitchen
 
 log = logging.getLogger(__name__)
 
 MOST_TRIES: Final = 3
 """Work that has taken down its worker this often is not tried again."""
+
+KEPT: Final = timedelta(days=30)
+"""How long work that has ended is kept. Chosen by us."""
 
 EVERY_S: Final = 0.4
 """Least time between two notes of progress; a search reports far more often than anybody looks. [s]"""
@@ -201,6 +204,12 @@ def pick_up_waiting() -> None:
     """Queue everything that waits once more: another queue may have taken its tasks along when it died."""
     for pk in Job.objects.filter(state=State.WAITING).values_list("pk", flat=True):
         _enqueue(pk)
+
+
+def thin_out(now: datetime) -> int:
+    """Forget work that ended long ago, whose answer nobody asks for any more; return how much that was."""
+    count, _rows = Job.objects.filter(state__in=ENDED, ended_at__lt=now - KEPT).delete()
+    return count
 
 
 def idly_waiting() -> frozenset[int]:

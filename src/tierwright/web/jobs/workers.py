@@ -38,12 +38,14 @@ def work() -> None:
 def _blocked() -> bool:
     """Do long work until it ends or is blocked; return whether it was."""
     from django.db import connections
+    from django.utils import timezone
     from django_q.cluster import Cluster
 
-    from tierwright.web.jobs.running import idly_waiting, pick_up_lost, pick_up_waiting
+    from tierwright.web.jobs.running import idly_waiting, pick_up_lost, pick_up_waiting, thin_out
 
     pick_up_lost()
     pick_up_waiting()
+    thin_out(timezone.now())
     # A database connection does not live on in the processes that are split off from here.
     connections.close_all()
     cluster = Cluster()
@@ -70,6 +72,7 @@ def _blocked() -> bool:
         if ending.is_set() or not sentinel.is_alive():
             break
         now = idly_waiting()
+        thin_out(timezone.now())
         connections.close_all()
         if before & now and _leads_a_group():
             ending.set()  # the signal to the group reaches this process as well
