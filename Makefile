@@ -24,12 +24,12 @@ test: $(VENV)/dev.stamp
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports --no-cache
 	@# The types are checked beside the tests: that takes one processor for a minute.
-	$(BIN)/mypy & types=$$!; tools/with_postgres.sh $(BIN)/python -m pytest -n 2; tests=$$?; wait $$types && exit $$tests
+	$(BIN)/mypy & types=$$!; tools/with_postgres.sh $(BIN)/python -m pytest -n 3; tests=$$?; wait $$types && exit $$tests
 
 # The tests of the pages once more, with everything in PostgreSQL instead of SQLite.
 test-postgres: $(VENV)/dev.stamp
 	TIERWRIGHT_NEED_POSTGRES=yes tools/with_postgres.sh sh -c \
-		'DATABASE_URL=$$TIERWRIGHT_TEST_SERVER/postgres $(BIN)/python -m pytest -n 2 tests/web'
+		'DATABASE_URL=$$TIERWRIGHT_TEST_SERVER/postgres $(BIN)/python -m pytest -n 3 tests/web'
 
 # Known faults of the packages that the program runs on.
 audit: $(VENV)/dev.stamp

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import FloatRect, Locator, Page, expect
 from tests.browser.conftest import Opener
 from tests.browser.looking import complaints
 
@@ -21,6 +21,19 @@ def opened(page: Page, commission: Commission) -> Locator:
 def places(area: Locator) -> list[tuple[float, float]]:
     lines = [line for line in area.input_value().split("\n") if line]
     return [(float(x), float(y)) for x, y in (re.findall(r"-?\d+\.\d+", line) for line in lines)]
+
+
+def at_rest(mark: Locator) -> FloatRect:
+    """Return where a mark is once the drawing stays: an answer under way draws it anew."""
+    last = None
+    for _ in range(60):
+        mark.scroll_into_view_if_needed()
+        box = mark.bounding_box()
+        if box is not None and box == last:
+            return box
+        last = box
+        mark.page.wait_for_timeout(250)
+    raise AssertionError("the drawing does not come to rest")
 
 
 def test_supports_are_moved_by_the_arrow_keys_and_by_the_pointer(open_page: Opener, commission: Commission) -> None:
@@ -42,9 +55,7 @@ def test_supports_are_moved_by_the_arrow_keys_and_by_the_pointer(open_page: Open
     assert complaints(page) == []
 
     second = page.locator("#moved svg .grip").nth(1)
-    second.scroll_into_view_if_needed()
-    box = second.locator(".hold").bounding_box()
-    assert box is not None
+    box = at_rest(second.locator(".hold"))
     assert min(box["width"], box["height"]) >= 24, "large enough for a finger"
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     was = places(area)[1]
