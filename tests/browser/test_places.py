@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from playwright.sync_api import FloatRect, Locator, Page, expect
+from playwright.sync_api import Locator, Page, expect
 from tests.browser.conftest import Opener
 from tests.browser.looking import complaints
 
@@ -23,16 +23,24 @@ def places(area: Locator) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in (re.findall(r"-?\d+\.\d+", line) for line in lines)]
 
 
-def at_rest(mark: Locator) -> FloatRect:
-    """Return where a mark is once the drawing stays: an answer under way draws it anew."""
+WHERE = """number => {
+    const mark = document.querySelectorAll("#moved svg .grip")[number];
+    if (!mark) return null;
+    mark.scrollIntoView({ block: "center", behavior: "instant" });
+    const { x, y, width, height } = mark.querySelector(".hold").getBoundingClientRect();
+    return { x, y, width, height };
+}"""
+
+
+def at_rest(page: Page, number: int) -> dict[str, float]:
+    """Return where a support's mark is once the drawing stays: an answer under way draws it anew."""
     last = None
     for _ in range(60):
-        mark.scroll_into_view_if_needed()
-        box = mark.bounding_box()
+        box: dict[str, float] | None = page.evaluate(WHERE, number)
         if box is not None and box == last:
             return box
         last = box
-        mark.page.wait_for_timeout(250)
+        page.wait_for_timeout(300)
     raise AssertionError("the drawing does not come to rest")
 
 
@@ -54,8 +62,7 @@ def test_supports_are_moved_by_the_arrow_keys_and_by_the_pointer(open_page: Open
     page.wait_for_function("document.activeElement?.id?.endsWith('-mark-1')")
     assert complaints(page) == []
 
-    second = page.locator("#moved svg .grip").nth(1)
-    box = at_rest(second.locator(".hold"))
+    box = at_rest(page, 1)
     assert min(box["width"], box["height"]) >= 24, "large enough for a finger"
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     was = places(area)[1]
