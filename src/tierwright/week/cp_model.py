@@ -26,6 +26,10 @@ class Built:
     costs: dict[str, Any] = field(default_factory=dict)
     """What each commission adds to the cost."""
 
+    def literal(self, way: str) -> Any:
+        """Return what says that a choice is taken (``choice``), or that it is not (``!choice``)."""
+        return self.choices[way[1:]].negated() if way.startswith("!") else self.choices[way]
+
 
 class _Builder:
     """Builds the model of some jobs, with the tasks of others held where a plan has them."""
@@ -79,9 +83,7 @@ class _Builder:
         return self.built
 
     def _literal(self, name: str) -> Any:
-        if not name:
-            return self.true
-        return self.built.choices[name[1:]].negated() if name.startswith("!") else self.built.choices[name]
+        return self.built.literal(name) if name else self.true
 
     def _frozen(self, key: str) -> bool:
         return self.problem.task[key].job in self.frozen_jobs
@@ -309,7 +311,9 @@ class _Builder:
                 branch: Branch | None = self.narrowed.branches.get(way)
                 if branch is None or (span.when and span.when != way):
                     continue
-                least += max(branch.least.get((span.before, span.after), 0) - offset, 0) * self._literal(way)
+                steps = branch.least.get((span.before, span.after), 0) - offset
+                if steps > 0:
+                    least += steps * self._literal(way)
             if not isinstance(least, int):
                 self.model.add(paid >= least)
 

@@ -179,7 +179,7 @@ class Engine:
         for share, listed in ((LISTED_SHARE, True), (1.0, False)):
             solver = _solver(self.settings, effort * share, self.deadline, seed=seed, listed=listed)
             outcome = _outcome(solver.solve(built.model))
-            if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+            if outcome in SOLVED:
                 return Search(outcome=Outcome.FOUND, plan=self._read(built, solver))
             if outcome is Outcome.IMPOSSIBLE or self._over():
                 break
@@ -249,7 +249,7 @@ class Engine:
                 outcome = _outcome(solver.solve(built.model))
                 if outcome is Outcome.IMPOSSIBLE:
                     return Search(outcome=outcome)
-                if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+                if outcome in SOLVED:
                     found = self._read(built, solver)
                     if best is None or (found.overtime, found.cost) < (best.overtime, best.cost):
                         best = found
@@ -272,13 +272,13 @@ class Engine:
         outcome = _outcome(self._watched(solver, built, best) if whole else solver.solve(built.model))
         if outcome is Outcome.IMPOSSIBLE and best is None:
             return Search(outcome=outcome)
-        if outcome in (Outcome.FOUND, Outcome.OPTIMAL):
+        if outcome in SOLVED:
             found = self._read(built, solver)
             if best is None or (found.overtime, found.cost) < (best.overtime, best.cost):
                 best = found
         if best is None:
             return Search(outcome=Outcome.UNKNOWN)
-        if whole and outcome in (Outcome.FOUND, Outcome.OPTIMAL, Outcome.UNKNOWN):
+        if whole and outcome in (*SOLVED, Outcome.UNKNOWN):
             bound = round(solver.best_objective_bound) if outcome is not Outcome.UNKNOWN else None
             optimal = outcome is Outcome.OPTIMAL and best.overtime == (overtime_bound or 0)
             best = replace(
@@ -297,22 +297,21 @@ class Engine:
         what is left to prove is what the commissions cost one another.
         """
         for job in self.problem.jobs:
-            own = [choice.key for choice in self.problem.choices if choice.job == job]
-            ways: list[tuple[str, bool]] = [(own[0], True), (own[0], False)] if len(own) == 1 else [("", True)]
             if isinstance(built.costs.get(job, 0), int):
                 continue  # nothing is wished for of it
+            own = [choice.key for choice in self.problem.choices if choice.job == job]
             least: Any = 0
-            for key, taken in ways:
+            for way in (own[0], f"!{own[0]}") if len(own) == 1 else ("",):
                 alone = build(self.problem, frozenset({job}), None, self.pins, self.narrowed)
                 if alone.rests:
                     alone.model.add(alone.overtime <= overtime)
-                if key:
-                    alone.model.add(alone.choices[key] == int(taken))
+                if way:
+                    alone.model.add(alone.literal(way) == 1)
                 alone.model.minimize(alone.costs[job])
                 solver = _solver(self.settings, self.settings.effort * FLOOR_SHARE, self.deadline, bounds=True)
                 outcome = _outcome(solver.solve(alone.model))
-                chosen: Any = 1 if not key else built.choices[key] if taken else built.choices[key].negated()
-                if outcome is Outcome.IMPOSSIBLE and key:
+                chosen = built.literal(way) if way else 1
+                if outcome is Outcome.IMPOSSIBLE and way:
                     built.model.add(chosen == 0)
                 elif outcome in SOLVED:
                     least += max(0, ceil(solver.best_objective_bound - 1e-6)) * chosen
@@ -411,7 +410,7 @@ class Engine:
         built = build(self.problem, None, None, self.pins, self.narrowed)
         _hint(built, self.problem, ideal)
         solver = _solver(self.settings, effort, self.deadline)
-        if _outcome(solver.solve(built.model)) in (Outcome.FOUND, Outcome.OPTIMAL):
+        if _outcome(solver.solve(built.model)) in SOLVED:
             found = self._read(built, solver)
             if (found.overtime, found.cost) < (plan.overtime, plan.cost):
                 plan = found

@@ -125,22 +125,44 @@ def replan(
     raise Infeasible("the rest of this week", reason, "see what can be changed")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Standing:
+    """A week as it stands now: what was lost is on the list again, and what has begun and what is pinned is held."""
+
+    problem: Problem
+    old: Schedule
+    repeated: frozenset[str]
+    begun: dict[str, Placed]
+    held: dict[str, Pin]
+    dropped: tuple[str, ...]
+
+
+def _standing(
+    problem: Problem, old: Schedule, now: int, failed: tuple[Failed, ...], pins: tuple[Pin, ...]
+) -> _Standing:
+    problem, old, repeated = _repeat(problem, old, failed)
+    begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
+    problem, dropped = _from_now(problem, begun, now)
+    held = {pin.task: pin for pin in pins}
+    held |= {key: Pin(task=key, start=item.start, picks=item.picks) for key, item in begun.items()}
+    for key in held:
+        if key not in problem.task:
+            raise UnknownName("task", key, list(problem.task))
+    return _Standing(problem=problem, old=old, repeated=repeated, begun=begun, held=held, dropped=dropped)
+
+
 def _in_the_way(
     problem: Problem, old: Schedule, now: int, failed: tuple[Failed, ...], pins: tuple[Pin, ...]
 ) -> list[str]:
     """Say what makes the rest of the week impossible, or which limits, each taken away by itself, let it."""
-    problem, old, repeated = _repeat(problem, old, failed)
-    begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
-    problem, _dropped = _from_now(problem, begun, now)
-    held = {pin.task: pin for pin in pins if pin.task in problem.task}
-    held |= {key: Pin(task=key, start=item.start, picks=item.picks) for key, item in begun.items()}
+    week = _standing(problem, old, now, failed, pins)
     tasks = tuple(
-        replace(task, earliest=held[task.key].start, latest=held[task.key].start + task.steps)
-        if task.key in held
+        replace(task, earliest=week.held[task.key].start, latest=week.held[task.key].start + task.steps)
+        if task.key in week.held
         else task
-        for task in problem.tasks
+        for task in week.problem.tasks
     )
-    found = explain(replace(problem, tasks=tasks), CAUSE, held.values())
+    found = explain(replace(week.problem, tasks=tasks), CAUSE, week.held.values())
     return list(dict.fromkeys(cause.text.rstrip(".") for cause in found))[:3]
 
 
@@ -163,16 +185,10 @@ def _replan(
     report: Report | None, *, wide: bool,
 ) -> Replan | None:  # fmt: skip
     """Plan the rest of a week, or return None where nothing is found; ``wide`` frees whole commissions."""
-    problem, old, repeated = _repeat(problem, old, failed)
-    begun = {item.task: item for item in old.placed if item.start < now and item.task not in repeated}
-    problem, dropped = _from_now(problem, begun, now)
-    held_pins = {pin.task: pin for pin in pins}
-    for key, item in begun.items():
-        held_pins[key] = Pin(task=key, start=item.start, picks=item.picks)
-    for key in [k for k in held_pins if k not in problem.task]:
-        raise UnknownName("task", key, list(problem.task))
+    week = _standing(problem, old, now, failed, pins)
+    old, repeated, begun, held_pins, dropped = week.old, week.repeated, week.begun, week.held, week.dropped
     problem = with_anchors(
-        problem, {item.task: item.start for item in old.placed if item.task not in repeated}, MOVE_COST
+        week.problem, {item.task: item.start for item in old.placed if item.task not in repeated}, MOVE_COST
     )
     usable = replace(
         old, placed=tuple(item for item in old.placed if item.task in problem.task and item.task not in repeated)
