@@ -12,7 +12,7 @@ from typing import Final
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.brief.decor import FlowerGroup, FlowerState
 from tierwright.coating import CoatedTier, Coating, Part, kind
-from tierwright.dossier.coating_stage import BAKE_LOSS, spread_of
+from tierwright.dossier.coating_stage import BAKE_LOSS, BOUGHT_FONDANT, spread_of
 from tierwright.dossier.finish_stage import decor_words
 from tierwright.dossier.keeping_records import Measured, doubts, recorded
 from tierwright.dossier.making import makes_of
@@ -51,7 +51,6 @@ LONGEST_ON_RACK_H: Final = 12.0
 """Common practice, each listed among what was assumed."""
 JAM_SOLIDS: Final = 0.65
 """Soluble solids of a finished jam; 21 CFR 150.160. [-]"""
-FONDANT: Final = "fondant_rolled"
 ALREADY_TREATED: Final = frozenset(
     {"pasteurised_egg_white", "pasteurised_egg_yolk", "pasteurised_whole_egg", "dried_egg_white"}
 )
@@ -311,7 +310,7 @@ def _tier(
     flavour = commission.cake.flavours[max(tier.flavour, 0)]
 
     def component(part: Part, formula: str) -> str:
-        key = formula or FONDANT
+        key = formula or BOUGHT_FONDANT
         if key not in components:
             components[key] = _component(
                 commission, formulas, flavour, coated, part, key, losses, treated.get(key, True), measured

@@ -153,9 +153,10 @@ class _Remembered:
         return settled_to
 
     def _long(self, value: tuple[Any, ...], seen: Seen) -> Any:
-        if set(map(type, value)) == {float}:
+        kinds = set(map(type, value))
+        if kinds == {float}:
             return tuple(_numbers(list(value)))
-        if set(map(type, value)) == {tuple} and set(map(len, value)) == {2}:
+        if kinds == {tuple} and set(map(len, value)) == {2}:
             flat = list(chain.from_iterable(value))
             if set(map(type, flat)) == {float}:
                 pairs = iter(_numbers(flat))

@@ -1,7 +1,7 @@
 """The march of ``march.py`` cell by cell, written for a compiler; the same equations in the same order.
 
 Imported only through ``compiled.py``, where numba is installed. It exists because array expressions compile slowly
-and leave temporaries; ``tests/heat/test_compiled.py`` holds the two texts to the same answers.
+and leave temporaries; ``tests/heat/test_simulate.py`` holds the two texts to the same answers.
 """
 
 from __future__ import annotations

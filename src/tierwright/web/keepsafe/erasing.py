@@ -124,7 +124,8 @@ def _rewrite_weeks(commission: Commission, replace: dict[str, str]) -> None:
             words=_replaced(week.words, replace),
         )  # fmt: skip
     for held in HeldTask.objects.filter(kitchen=commission.kitchen_id):
-        HeldTask.objects.filter(pk=held.pk).update(label=_replaced(held.label, replace)[:400])
+        if (label := _replaced(held.label, replace)) != held.label:
+            HeldTask.objects.filter(pk=held.pk).update(label=label[:400])
     for job in Job.objects.filter(kitchen=commission.kitchen_id).iterator(chunk_size=50):
         said = {name: getattr(job, name) for name in ("asked", "progress", "result", "error")}
         if (now := _replaced(said, replace)) != said:
