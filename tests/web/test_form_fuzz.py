@@ -9,6 +9,7 @@ With more cases than by itself it also holds each answer to 2 s of the processor
 from __future__ import annotations
 
 import json
+import logging
 import os
 import random
 import resource
@@ -427,7 +428,11 @@ def a_few(cases: st.SearchStrategy[Case], send: Callable[[Case], None], number: 
     run()
 
 
-def test_every_form_filled_in_anyhow_is_answered_and_nothing_is_half_written(house: House) -> None:
+def test_every_form_filled_in_anyhow_is_answered_and_nothing_is_half_written(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The runner of the tests keeps whatever is logged, and each refusal with its whole request, to the end.
+    monkeypatch.setattr(logging.getLogger("django"), "propagate", False)
     before, begun_mb = rows(), 0.0
     heads = dict(Commission.objects.values_list("pk", "head"))
     broken: list[str] = []

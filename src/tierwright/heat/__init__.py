@@ -4,9 +4,9 @@ from tierwright.heat.body import Band, Body, Grid, Wall
 from tierwright.heat.choi_okos import Matrix, mass_fractions, matrix_properties, part_property
 from tierwright.heat.compiled import compiled_available
 from tierwright.heat.disc import Disc, equivalent_disc
-from tierwright.heat.films import Air, Face, air, moving_air_film, still_air_film
+from tierwright.heat.films import Air, Face, air, mixed_air_film, moving_air_film, still_air_film
 from tierwright.heat.material import Material, food, freezing_point_c, oswin_activity, solid
-from tierwright.heat.run import History, Solver, State, end_state, simulate, start_state, warm_up_solver
+from tierwright.heat.run import History, Solver, State, carry_on, end_state, simulate, start_state, warm_up_solver
 from tierwright.heat.surroundings import Surroundings, vapour_from_humidity_pa
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "Surroundings",
     "Wall",
     "air",
+    "carry_on",
     "compiled_available",
     "end_state",
     "equivalent_disc",
@@ -31,6 +32,7 @@ __all__ = [
     "freezing_point_c",
     "mass_fractions",
     "matrix_properties",
+    "mixed_air_film",
     "moving_air_film",
     "oswin_activity",
     "part_property",

@@ -120,7 +120,10 @@ def still_air_film(
        perimeter as the length): tops and bottoms.
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
-    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    return _still(face, size_mm, surface_c, air_c, air((surface_c + air_c) / 2.0, pressure_pa))
+
+
+def _still(face: Face, size_mm: float, surface_c: float, air_c: float, film: Air) -> float:
     length = size_mm / 1000.0 if face is Face.SIDE else size_mm / 4000.0
     difference = max(abs(surface_c - air_c), 0.1)
     kelvin = (surface_c + air_c) / 2.0 + 273.15
@@ -171,9 +174,47 @@ def moving_air_film(
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", "face")
     require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", "face")
-    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    return _moving(size_mm, speed_m_s, air((surface_c + air_c) / 2.0, pressure_pa))
+
+
+def _moving(size_mm: float, speed_m_s: float, film: Air) -> float:
     length = size_mm / 1000.0
     reynolds: float = speed_m_s * length / film.viscosity_m2_s
     third = film.prandtl ** (1.0 / 3.0)
     nusselt = 0.664 * sqrt(reynolds) * third if reynolds <= 5.0e5 else (0.037 * reynolds**0.8 - 871.0) * third
     return float(nusselt * film.conductivity_w_mk / length)
+
+
+def mixed_air_film(
+    face: Face, size_mm: float, speed_m_s: float, surface_c: float, air_c: float, pressure_pa: float = SEA_LEVEL_PA
+) -> float:
+    """
+    Film coefficient of air that rises off a face and is moved along it too: about the greater of the two.
+
+    Parameters
+    ----------
+    face, size_mm, surface_c, air_c, pressure_pa
+        As for ``still_air_film``.
+    speed_m_s
+        Of the air. [m/s], 0.05 to 30
+
+    Returns
+    -------
+    h
+        Film coefficient. [W/(m2 K)]
+
+    Raises
+    ------
+    OutOfRange
+        A size, speed or temperature outside its span.
+
+    References
+    ----------
+    .. [1] Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, sec. 9.9: the cubes of both add.
+    """
+    require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
+    require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", face.value)
+    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    free = _still(face, size_mm, surface_c, air_c, film)
+    moved = _moving(size_mm, speed_m_s, film)
+    return float((free**3 + moved**3) ** (1.0 / 3.0))

@@ -94,9 +94,12 @@ def cell_march(
     two_pi = 2.0 * np.pi
     area = np.empty(nr)
     half = np.empty(nr)
+    apart = np.empty(nr)
     for i in range(nr):
         area[i] = np.pi * (radii[i + 1] * radii[i + 1] - radii[i] * radii[i])
         half[i] = (radii[i + 1] - radii[i]) / 2.0
+    for i in range(nr - 1):
+        apart[i] = 1.0 / ((half[i] + half[i + 1]) * (half[i] + half[i + 1]))
     surface = celsius[:, nz - 1].copy()
     surface_x = np.maximum(moisture[:, nz - 1], 1.0e-3)
     dz = np.empty((nr, nz))
@@ -115,21 +118,24 @@ def cell_march(
     mass = np.empty(nr)
     mass_slope = np.empty(nr)
     hot = np.empty(nr)
-    size = max(nr, nz)
-    factor = np.empty(size)
+    factor = np.empty((nr, nz))
     boiled = np.empty((nr, nz))
-    rise_span = RISE_TO_C - RISE_FROM_C
+    capacity = np.empty((nr, nz))
+    per_rise = 1.0 / (RISE_TO_C - RISE_FROM_C)
+    per_fade = 1.0 / (FADE_HIGH - FADE_LOW)
+    spread = 2.26e-5 * 101325.0 / VAPOUR_GAS_CONSTANT / 273.15
+    ln_oswin = np.log(OSWIN_A)
     pure_boil = 3990.5 / (23.4795 - np.log(pressure)) - 233.833 - 1.0e-6
     for i in range(nr):
         total = 0.0
         for j in range(nz):
             record_t[0, i, j] = celsius[i, j]
             record_x[0, i, j] = moisture[i, j]
-            grown = min(max((hottest[i, j] - RISE_FROM_C) / rise_span, 0.0), 1.0)
+            grown = min(max((hottest[i, j] - RISE_FROM_C) * per_rise, 0.0), 1.0)
             total += thickness[i, j] * (1.0 + (cells[RISE, i, j] - 1.0) * grown * grown * (3.0 - 2.0 * grown))
         record_h[0, i] = total
     for n in range(steps):
-        dt = env[n, SECONDS]
+        per_s = 1.0 / env[n, SECONDS]
         air = env[n, AIR]
         radiant = env[n, RADIANT]
         far = radiant + 273.15
@@ -138,7 +144,7 @@ def cell_march(
             for j in range(nz):
                 here = celsius[i, j]
                 hottest[i, j] = max(hottest[i, j], here)
-                grown = min(max((hottest[i, j] - RISE_FROM_C) / rise_span, 0.0), 1.0)
+                grown = min(max((hottest[i, j] - RISE_FROM_C) * per_rise, 0.0), 1.0)
                 dz[i, j] = thickness[i, j] * (1.0 + (cells[RISE, i, j] - 1.0) * grown * grown * (3.0 - 2.0 * grown))
         if has_pan:
             for j in range(1, nz):
@@ -167,27 +173,29 @@ def cell_march(
                 kv += (x - ice) * water_volume * water_k
                 v += (x - ice) * water_volume
                 specific[i, j] = c
-                matrix_k = kv / v
+                capacity[i, j] = dry[i, j] * c * per_s
                 pores = min(max(1.0 - dry[i, j] * v / (area[i] * dz[i, j]), 0.0), 0.95)
                 gas_k = 0.024 + 7.0e-5 * t
-                # The power is the dearest thing here, and only where water moves does anything ask for it.
+                # Power and exponential are the dearest things here, and only where water moves are they asked for.
                 a = 0.0
                 if (moist or vapour_on) and cells[DIFFUSIVITY, i, j] > 0.0:
-                    a = 1.0 / (1.0 + (OSWIN_A / max(x, 1.0e-4)) ** OSWIN_POWER)
+                    a = 1.0 / (1.0 + np.exp(OSWIN_POWER * (ln_oswin - np.log(max(x, 1.0e-4)))))
                 aw[i, j] = a
                 if vapour_on and cells[DIFFUSIVITY, i, j] > 0.0:
-                    ps = np.exp(23.4795 - 3990.5 / (t + 233.833))
-                    kelvin = t + 273.15
+                    past = 1.0 / (t + 233.833)
+                    ps = np.exp(23.4795 - 3990.5 * past)
                     inside = min(a * ps, PORE_CAP * pressure)
-                    slope = ps * 3990.5 / ((t + 233.833) * (t + 233.833))
-                    diffusion = 2.26e-5 * (kelvin / 273.15) ** 1.81 * (101325.0 / pressure)
-                    fade = min(max((x - FADE_LOW) / (FADE_HIGH - FADE_LOW), 0.0), 1.0)
-                    carried = diffusion * pressure / (pressure - inside) * (2.5009e6 - 2443.0 * t) * a * slope
-                    gas_k += fade * carried / (VAPOUR_GAS_CONSTANT * kelvin)
+                    slope = ps * 3990.5 * past * past
+                    # Diffusion goes as the kelvins to 1.81; one of those powers goes with the gas law.
+                    diffusion = spread * np.exp(0.81 * np.log((t + 273.15) * (1.0 / 273.15)))
+                    fade = min(max((x - FADE_LOW) * per_fade, 0.0), 1.0)
+                    gas_k += fade * diffusion / (pressure - inside) * (2.5009e6 - 2443.0 * t) * a * slope
+                # Maxwell's mean of matrix and pores, both times the volume: one division for three.
+                gas_v = gas_k * v
                 k[i, j] = (
-                    matrix_k
-                    * (2.0 * matrix_k + gas_k - 2.0 * pores * (matrix_k - gas_k))
-                    / (2.0 * matrix_k + gas_k + pores * (matrix_k - gas_k))
+                    kv
+                    * (2.0 * kv + gas_v - 2.0 * pores * (kv - gas_v))
+                    / (v * (2.0 * kv + gas_v + pores * (kv - gas_v)))
                 )
         # Conductances between cells.
         for i in range(nr):
@@ -205,7 +213,7 @@ def cell_march(
                 if seam_r[i, j]:
                     g_r[i, j] = face / (a_in / k[i, j] + a_out / k[i + 1, j] + resistance_r[i, j])
                 else:
-                    g_r[i, j] = face * (k[i, j] * a_out + k[i + 1, j] * a_in) / ((a_in + a_out) * (a_in + a_out))
+                    g_r[i, j] = face * (k[i, j] * a_out + k[i + 1, j] * a_in) * apart[i]
         g_r[nr - 1, :] = 0.0
         bottom, side = 0, nr - 1
         if has_pan and env[n, PAN_ON] < 0.5:
@@ -274,14 +282,15 @@ def cell_march(
                 for turn in range(4):
                     ts = min(max(t_s, -40.0), 150.0)
                     ps = np.exp(23.4795 - 3990.5 / (ts + 233.833))
-                    a = 1.0 / (1.0 + (OSWIN_A / max(x_s, 1.0e-4)) ** OSWIN_POWER)
+                    raised = np.exp(OSWIN_POWER * (ln_oswin - np.log(x_s)))
+                    a = 1.0 / (1.0 + raised)
                     mass[i] = film * (a * ps - env[n, VAPOUR])
                     steep = film * a * ps * 3990.5 / ((t_s + 233.833) * (t_s + 233.833))
                     if turn == 3:
                         mass_slope[i] = steep * k_c / (h_s + k_c + hot[i] * steep)
                         break
                     t_s += (h_s * (sol - t_s) - hot[i] * mass[i] - k_c * (t_s - t_c)) / (h_s + k_c + hot[i] * steep)
-                    bend = a * a * OSWIN_POWER * (OSWIN_A / x_s) ** OSWIN_POWER / x_s
+                    bend = a * a * OSWIN_POWER * raised / x_s
                     x_s -= (mass[i] - g_x * (x_c - x_s)) / (film * ps * bend + g_x)
                     x_s = min(max(x_s, 1.0e-3), 3.0)
                 surface_x[i] = x_s
@@ -317,34 +326,37 @@ def cell_march(
                 if i < nr - 1:
                     r += g_r[i, j] * (celsius[i + 1, j] - t_0)
                 change[i, j] = r
-        # Radial sweep.
-        for j in range(nz):
-            for i in range(nr):
-                d = dry[i, j] * specific[i, j] / dt + theta * g_r[i, j]
-                if i > 0:
-                    d += theta * g_r[i - 1, j]
-                    weight = -theta * g_r[i - 1, j] / factor[i - 1]
-                    d += weight * theta * g_r[i - 1, j]
-                    change[i, j] -= weight * change[i - 1, j]
-                factor[i] = d
-            change[nr - 1, j] /= factor[nr - 1]
-            for i in range(nr - 2, -1, -1):
-                change[i, j] = (change[i, j] + theta * g_r[i, j] * change[i + 1, j]) / factor[i]
-        # Vertical sweep.
+        # Radial sweep, all rows abreast: no row waits for another.
         for i in range(nr):
             for j in range(nz):
-                capacity = dry[i, j] * specific[i, j] / dt
-                change[i, j] *= capacity
-                d = capacity + theta * (g_z[i, j] + g_b[i, j] + sink[i, j])
+                d = capacity[i, j] + theta * g_r[i, j]
+                if i > 0:
+                    d += theta * g_r[i - 1, j]
+                    weight = -theta * g_r[i - 1, j] * factor[i - 1, j]
+                    d += weight * theta * g_r[i - 1, j]
+                    change[i, j] -= weight * change[i - 1, j]
+                factor[i, j] = 1.0 / d
+        for j in range(nz):
+            change[nr - 1, j] *= factor[nr - 1, j]
+        for i in range(nr - 2, -1, -1):
+            for j in range(nz):
+                change[i, j] = (change[i, j] + theta * g_r[i, j] * change[i + 1, j]) * factor[i, j]
+        # Vertical sweep, all columns abreast.
+        for j in range(nz):
+            for i in range(nr):
+                change[i, j] *= capacity[i, j]
+                d = capacity[i, j] + theta * (g_z[i, j] + g_b[i, j] + sink[i, j])
                 if j > 0:
                     d += theta * g_z[i, j - 1]
-                    weight = -theta * g_z[i, j - 1] / factor[j - 1]
+                    weight = -theta * g_z[i, j - 1] * factor[i, j - 1]
                     d += weight * theta * g_z[i, j - 1]
                     change[i, j] -= weight * change[i, j - 1]
-                factor[j] = d
-            change[i, nz - 1] /= factor[nz - 1]
-            for j in range(nz - 2, -1, -1):
-                change[i, j] = (change[i, j] + theta * g_z[i, j] * change[i, j + 1]) / factor[j]
+                factor[i, j] = 1.0 / d
+        for i in range(nr):
+            change[i, nz - 1] *= factor[i, nz - 1]
+        for j in range(nz - 2, -1, -1):
+            for i in range(nr):
+                change[i, j] = (change[i, j] + theta * g_z[i, j] * change[i, j + 1]) * factor[i, j]
         # Balances and the new temperature.
         heat_in, latent, stored, boil_sum, evaporated = 0.0, 0.0, 0.0, 0.0, 0.0
         for i in range(nr):
@@ -362,11 +374,11 @@ def cell_march(
             latent += hot[i] * mass[i]
             heat_in += hot[i] * mass[i]
             evaporated += mass[i]
-        balance[n, 0] = heat_in * dt
-        balance[n, 1] = latent * dt
+        balance[n, 0] = heat_in / per_s
+        balance[n, 1] = latent / per_s
         balance[n, 2] = stored
-        balance[n, 3] = boil_sum * dt
-        balance[n, BALANCE_COLUMNS - 1] = evaporated * dt
+        balance[n, 3] = boil_sum / per_s
+        balance[n, BALANCE_COLUMNS - 1] = evaporated / per_s
         for i in range(nr):
             for j in range(nz):
                 t_0 = celsius[i, j]
@@ -384,32 +396,34 @@ def cell_march(
                 celsius[i, j] = t_1
         # Water, column by column.
         if moist:
-            for i in range(nr):
-                above = 0.0
-                for j in range(nz):
+            for j in range(nz):
+                for i in range(nr):
                     gain = -boiled[i, j]
                     if i < last and j == top:
                         gain -= mass[i]
-                    d = dry[i, j] / dt
-                    # What couples a cell to the one below coupled that one upward.
-                    below, above = above, 0.0
-                    if j > 0:
-                        gain += below * (record_x[n, i, j - 1] - record_x[n, i, j])
+                    d = dry[i, j] * per_s
+                    # What couples a cell to the one below coupled that one upward, and is needed again on the way back.
+                    above = 0.0
                     if j < nz - 1:
-                        above = link(cells, dry, dz, area, i, j)
+                        above = link(cells, dry, dz, i, j)
                         gain += above * (record_x[n, i, j + 1] - record_x[n, i, j])
-                    d += below + above
+                        d += above
                     if j > 0:
-                        weight = -below / factor[j - 1]
+                        below = boiled[i, j - 1]
+                        gain += below * (record_x[n, i, j - 1] - record_x[n, i, j])
+                        d += below
+                        weight = -below * factor[i, j - 1]
                         d += weight * below
                         gain -= weight * change[i, j - 1]
-                    factor[j] = d
+                    factor[i, j] = 1.0 / d
                     change[i, j] = gain
-                    # The coupling upward is needed again on the way back.
                     boiled[i, j] = above
-                change[i, nz - 1] /= factor[nz - 1]
-                for j in range(nz - 2, -1, -1):
-                    change[i, j] = (change[i, j] + boiled[i, j] * change[i, j + 1]) / factor[j]
+            for i in range(nr):
+                change[i, nz - 1] *= factor[i, nz - 1]
+            for j in range(nz - 2, -1, -1):
+                for i in range(nr):
+                    change[i, j] = (change[i, j] + boiled[i, j] * change[i, j + 1]) * factor[i, j]
+            for i in range(nr):
                 for j in range(nz):
                     moisture[i, j] += change[i, j]
         coldest = 1.0e9
@@ -428,12 +442,13 @@ def cell_march(
     return done
 
 
-def link(cells: Any, dry: Any, dz: Any, area: Any, i: int, j: int) -> float:
+def link(cells: Any, dry: Any, dz: Any, i: int, j: int) -> float:
     """Return the moisture conductance between a cell and the one above it. [kg solids/s]"""
     low, high = cells[DIFFUSIVITY, i, j], cells[DIFFUSIVITY, i, j + 1]
     if low <= 0.0 or high <= 0.0:
         return 0.0
-    joint = 2.0 * low * high / (low + high + 1.0e-30)
-    solids = (dry[i, j] / (area[i] * dz[i, j]) + dry[i, j + 1] / (area[i] * dz[i, j + 1])) / 2.0
-    result: float = area[i] * joint * solids / ((dz[i, j] + dz[i, j + 1]) / 2.0)
+    # Harmonic mean of diffusivities times mean of solids by volume, over the distance of the middles.
+    below, above = dz[i, j], dz[i, j + 1]
+    solids = dry[i, j] * above + dry[i, j + 1] * below
+    result: float = 2.0 * low * high * solids / ((low + high + 1.0e-30) * below * above * (below + above))
     return result

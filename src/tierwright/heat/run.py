@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import replace
 from enum import StrEnum
 from functools import partial
@@ -135,8 +136,7 @@ class History:
 class _Span:
     """The coldest and the warmest that a run may come to: its start and its surroundings, sunlight counted."""
 
-    def __init__(self, start: m.Array, env: m.Array) -> None:
-        most, least = env.max(axis=0).tolist(), env.min(axis=0).tolist()
+    def __init__(self, start: m.Array, most: list[float], least: list[float]) -> None:
         first_low, first_high = float(start.min()), float(start.max())
         self.coldest_c = min(first_low, least[m.AIR])
         self._low = min(first_low, least[m.AIR], least[m.RADIANT]) - RUNAWAY_K
@@ -196,6 +196,104 @@ def warm_up_solver() -> bool:
     return True
 
 
+def _marched(
+    grid: Grid,
+    state: State,
+    env: m.Array,
+    span: _Span,
+    altitude_m: float,
+    solver: Solver,
+    *,
+    vapour: bool,
+    theta: float,
+    stop_c: float = NEVER,
+    below: float = 1.0,
+) -> tuple[int, m.Array, m.Array, m.Array, m.Array]:
+    """March from a state; return how many steps were done, and the records of the march."""
+    steps, shape = env.shape[0], grid.shape
+    record_t = np.empty((steps + 1, *shape))
+    record_x = np.empty((steps + 1, *shape))
+    record_h = np.empty((steps + 1, shape[0]))
+    balance = np.zeros((steps, m.BALANCE_COLUMNS))
+    fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
+    run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
+    with nullcontext() if fast else np.errstate(all="ignore"):
+        done = run(
+            state.celsius.copy(),
+            state.moisture.copy(),
+            state.hottest.copy(),
+            grid.dry,
+            grid.thickness,
+            grid.radii,
+            grid.cells,
+            grid.seam_r,
+            grid.seam_z,
+            grid.resistance_r,
+            grid.resistance_z,
+            grid.pan,
+            # A run that never stops early looks at no core; every cell then does as well as any.
+            core_mask(grid, below) if stop_c < NEVER else grid.cake,
+            env,
+            air_pressure_pa(altitude_m),
+            float(theta),
+            float(stop_c),
+            vapour,
+            grid.is_moist,
+            span.coldest_c < grid.freezing_c,
+            record_t,
+            record_x,
+            record_h,
+            balance,
+        )
+    return done, record_t, record_x, record_h, balance
+
+
+def carry_on(
+    body: Body,
+    surroundings: Surroundings,
+    *,
+    grid: Grid,
+    start: State,
+    altitude_m: float = 0.0,
+    solver: Solver = Solver.AUTO,
+    theta: float = 1.0,
+) -> tuple[State, m.Array, m.Array]:
+    """
+    Take a body through one steady stretch from where it stands, as ``simulate`` does, without a history.
+
+    Parameters
+    ----------
+    body, surroundings, grid, start, altitude_m, solver, theta
+        As for ``simulate``; the stretch has no profile, and vapour carries no heat through the pores.
+
+    Returns
+    -------
+    end
+        Where it stands then.
+    times_s, celsius
+        Time of every record, from 0 [s], and every cell then [degC].
+
+    Raises
+    ------
+    OutOfRange
+        A value outside its span.
+    """
+    env = environment(body, (surroundings,))
+    steady: list[float] = env[0].tolist()
+    span = _Span(start.celsius, steady, steady)
+    done, celsius, moisture, *_rest = _marched(grid, start, env, span, altitude_m, solver, vapour=False, theta=theta)
+    if span.left_by(celsius) and solver is not Solver.UNSPLIT:
+        history = simulate(
+            body, (surroundings,), start=start, altitude_m=altitude_m, solver=solver, vapour=False, theta=theta,
+            grid=grid,
+        )  # fmt: skip
+        return end_state(history), history.times_s, history.celsius
+    hottest: m.Array = np.maximum(start.hottest, celsius.max(axis=0))
+    times_s = np.arange(done + 1, dtype=np.float64)
+    times_s *= steady[m.SECONDS]
+    return State(celsius[-1], moisture[-1], hottest), times_s, celsius
+
+
 def simulate(
     body: Body,
     surroundings: tuple[Surroundings, ...],
@@ -253,43 +351,10 @@ def simulate(
     grid = grid or Grid(body)
     state = start if isinstance(start, State) else start_state(grid, start)
     env = environment(body, surroundings)
-    steps = env.shape[0]
-    shape = grid.shape
-    record_t = np.empty((steps + 1, *shape))
-    record_x = np.empty((steps + 1, *shape))
-    record_h = np.empty((steps + 1, shape[0]))
-    balance = np.zeros((steps, m.BALANCE_COLUMNS))
-    span = _Span(state.celsius, env)
-    fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
-    run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
-    with np.errstate(all="ignore"):
-        done = run(
-            state.celsius.copy(),
-            state.moisture.copy(),
-            state.hottest.copy(),
-            grid.dry,
-            grid.thickness,
-            grid.radii,
-            grid.cells,
-            grid.seam_r,
-            grid.seam_z,
-            grid.resistance_r,
-            grid.resistance_z,
-            grid.pan,
-            # A run that never stops early looks at no core; every cell then does as well as any.
-            core_mask(grid, core_below) if stop_core_c < NEVER else grid.cake,
-            env,
-            air_pressure_pa(altitude_m),
-            float(theta),
-            float(stop_core_c),
-            vapour,
-            grid.is_moist,
-            span.coldest_c < grid.freezing_c,
-            record_t,
-            record_x,
-            record_h,
-            balance,
-        )
+    span = _Span(state.celsius, env.max(axis=0).tolist(), env.min(axis=0).tolist())
+    done, record_t, record_x, record_h, balance = _marched(
+        grid, state, env, span, altitude_m, solver, vapour=vapour, theta=theta, stop_c=stop_core_c, below=core_below
+    )
     if span.left_by(record_t[: done + 1]) and solver is not Solver.UNSPLIT:
         # The split step was too long for a thin part; halve it until it is not.
         shorter = tuple(replace(one, step_s=one.step_s / 2.0) for one in surroundings)

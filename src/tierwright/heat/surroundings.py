@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
@@ -85,34 +86,40 @@ def vapour_from_humidity_pa(air_c: float, humidity: float) -> float:
 
 def environment(body: Body, stretches: tuple[Surroundings, ...]) -> m.Array:
     """Return one row per time step for the march."""
-    rows: list[m.Array] = []
-    for one in stretches:
-        count = max(1, int(np.ceil(one.duration_s / one.step_s - 1.0e-9)))
-        step = one.duration_s / count
-        row = [0.0] * m.ENV_COLUMNS
-        row[m.AIR] = one.air_c
-        row[m.RADIANT] = one.air_c if one.radiant_c is None else one.radiant_c
-        row[m.H_TOP], row[m.H_SIDE], row[m.H_BOTTOM] = one.h_top, one.h_side, one.h_bottom
-        row[m.R_TOP], row[m.R_SIDE], row[m.R_BOTTOM] = (
-            one.cover_top_m2k_w,
-            one.cover_side_m2k_w,
-            one.cover_bottom_m2k_w,
-        )
-        row[m.VAPOUR], row[m.OPEN] = one.vapour_pa, float(one.open_top)
-        row[m.SUN_TOP], row[m.SUN_SIDE] = one.sun_top_w_m2, one.sun_side_w_m2
-        held = body.wall is not None and one.in_pan
-        row[m.PAN_ON] = float(held)
-        outside = body.wall.emissivity if held and body.wall is not None else body.emissivity
-        row[m.E_TOP] = body.emissivity * one.exchange
-        row[m.E_SIDE] = row[m.E_BOTTOM] = outside * one.exchange
-        row[m.SECONDS] = step
-        block = np.empty((count, m.ENV_COLUMNS))
-        block[:] = row
-        if one.profile:
-            times, degrees = zip(*one.profile, strict=True)
-            # Implicit steps look at the end of the step.
-            block[:, m.AIR] = np.interp((np.arange(count) + 1.0) * step, times, degrees)
-            if one.radiant_c is None:
-                block[:, m.RADIANT] = block[:, m.AIR]
-        rows.append(block)
+    rows = [_rows(body, one) for one in stretches]
     return rows[0] if len(rows) == 1 else np.concatenate(rows)
+
+
+def _rows(body: Body, one: Surroundings) -> m.Array:
+    count = max(1, ceil(one.duration_s / one.step_s - 1.0e-9))
+    step = one.duration_s / count
+    held = body.wall if one.in_pan else None
+    outside = (body if held is None else held).emissivity * one.exchange
+    block = np.empty((count, m.ENV_COLUMNS))
+    # In the order of the columns.
+    block[:] = (
+        one.air_c,
+        one.air_c if one.radiant_c is None else one.radiant_c,
+        one.h_top,
+        one.h_side,
+        one.h_bottom,
+        one.cover_top_m2k_w,
+        one.cover_side_m2k_w,
+        one.cover_bottom_m2k_w,
+        one.vapour_pa,
+        one.sun_top_w_m2,
+        one.sun_side_w_m2,
+        float(one.open_top),
+        float(held is not None),
+        body.emissivity * one.exchange,
+        outside,
+        outside,
+        step,
+    )
+    if one.profile:
+        times, degrees = zip(*one.profile, strict=True)
+        # Implicit steps look at the end of the step.
+        block[:, m.AIR] = np.interp((np.arange(count) + 1.0) * step, times, degrees)
+        if one.radiant_c is None:
+            block[:, m.RADIANT] = block[:, m.AIR]
+    return block

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from math import ceil
+from math import ceil, exp
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +17,8 @@ from tierwright.heat import (
     Solver,
     State,
     Surroundings,
-    end_state,
-    moving_air_film,
-    simulate,
-    still_air_film,
+    carry_on,
+    mixed_air_film,
 )
 from tierwright.keeping.air import condensing_heat_w_m2, vapour_flux_kg_m2s
 from tierwright.keeping.bodies import FOAM_KEY, body_of
@@ -45,6 +43,8 @@ SETTLED_S = 600.0
 """Before that a stay is walked by backward Euler, which damps the first jump; then by Crank and Nicolson. [s]"""
 RADIATIVE_W_M2K = 5.5
 """Radiation between a pale coat and walls near 25 C. [W/(m2 K)]"""
+LEAST_M_S = 0.05
+"""No air stands stiller than this. [m/s]"""
 INWARD_W_M2K = 4.0
 """What a sunny side hands on round the cake and inward: coat and crumb over a hand's breadth. [W/(m2 K)]"""
 
@@ -84,7 +84,7 @@ class _Setting:
         self.flat_w_m2 = 0.0 if self.lid.shades else self.light.horizontal_w_m2
         self.air_c = stay.air_c
         self.vapour_pa = stay.humidity * saturation_pressure_pa(stay.air_c)
-        self.speed_m_s = stay.speed_m_s
+        self.speed_m_s = max(stay.speed_m_s, LEAST_M_S)
         self.on_rack = stay.base_key == "rack"
         self.under_m2k_w = base_resistance_m2k_w(stay.base_key)
         self.under_tier_m2k_w = base_resistance_m2k_w("tier")
@@ -119,6 +119,10 @@ class Walker:
         self._absorptance = absorptance(self.colour)
         self._coat_j_m2k = COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0
         self.records: list[Array] = []
+        # What a stay's pieces came to and has not been read off yet: fields, and hours, sun and water beside them.
+        self._waiting: list[Array] = []
+        self._waiting_rows: list[tuple[float, float, float, float]] = []
+        self._side_c = self._top_c = 0.0
         sponge: list[int] = []
         fill: list[int] = []
         for number, layer in enumerate(tier.layers):
@@ -134,8 +138,9 @@ class Walker:
         food = ~np.isin(band, [n for n, layer in enumerate(tier.layers) if layer.component == FOAM_KEY])
         self._food_cells = np.flatnonzero(food)
         self._means = self._weights(food)
-        self._width_mm = 2000.0 * float(self.grid.radii[-1])
-        self._height_mm = float(self.grid.thickness[0].sum()) * 1000.0
+        self._skin = np.ascontiguousarray(self._means[:, SIDE - CENTRE : TOP - CENTRE + 1])
+        self._width_mm = _film_size(2000.0 * float(self.grid.radii[-1]))
+        self._height_mm = _film_size(float(self.grid.thickness[0].sum()) * 1000.0)
 
     def _weights(self, food: NDArray[np.bool_]) -> Array:
         """Return the weights with which the cells make up centre, side, top, mean and the middle of every filling."""
@@ -169,6 +174,7 @@ class Walker:
         other.water = _Water()
         other.water.side, other.water.top = self.water.side, self.water.top
         other.records = list(self.records)
+        other._waiting, other._waiting_rows = list(self._waiting), list(self._waiting_rows)
         return other
 
     def later(self, since: int, seconds: float) -> Walker:
@@ -234,6 +240,7 @@ class Walker:
         while gone < longest_h * 3600.0:
             piece = usual_piece_s(gone)
             self._piece(setting, stay.begins + timedelta(seconds=gone), piece, theta_at(gone))
+            self._record()
             gone += piece
             for record in self.records[-1]:
                 if sign * (record[column] - limit_c) <= 0.0:
@@ -256,6 +263,8 @@ class Walker:
             self._piece(setting, stay.begins + timedelta(seconds=gone), piece, theta_at(since_s + gone))
             gone += piece
             left -= piece
+        if self._waiting:
+            self._record()
 
     def _is_wet(self) -> bool:
         return self.water.side > 0.0 or self.water.top > 0.0
@@ -268,15 +277,14 @@ class Walker:
         if stay.weather:
             hour = weather_at(stay.weather, moment + timedelta(seconds=seconds / 2.0))
             air_c, vapour = hour.air_c, hour.humidity * saturation_pressure_pa(hour.air_c)
-            speed = speed if hour.wind_m_s is None else max(hour.wind_m_s, 0.05)
+            speed = speed if hour.wind_m_s is None else max(hour.wind_m_s, LEAST_M_S)
             flat = hour.sun_w_m2 if setting.in_sun else flat
         kept = self._absorptance * flat
         side_sun = kept * setting.light.side_share
-        last = self.records[-1][-1]
-        side_c, top_c = float(last[SIDE]), float(last[TOP])
+        side_c, top_c = self._side_c, self._top_c
         face = Face.OPEN_UP if top_c > air_c else Face.SHUT_IN
-        h_top = film(face, self._width_mm, speed, top_c, air_c, pressure)
-        h_side = film(Face.SIDE, self._height_mm, speed, side_c, air_c, pressure)
+        h_top = mixed_air_film(face, self._width_mm, speed, top_c, air_c, pressure)
+        h_side = mixed_air_film(Face.SIDE, self._height_mm, speed, side_c, air_c, pressure)
         wet_side = wet_top = 0.0
         if not setting.lid.is_sealed:
             wet_side = _wet(h_side, vapour, side_c, pressure, self.water.side, seconds)
@@ -299,35 +307,36 @@ class Walker:
             sun_side_w_m2=side_sun + condensing_heat_w_m2(wet_side, side_c),
             step_s=seconds / steps,
         )
-        history = simulate(
+        self.state, ticks, celsius = carry_on(
             self.body,
-            (surroundings,),
+            surroundings,
+            grid=self.grid,
             start=state,
             altitude_m=stay.altitude_m,
             solver=self.solver,
-            grid=self.grid,
-            vapour=False,
             theta=theta,
         )
-        self.state = end_state(history)
         facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
         loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
-        count = len(history.times_s) - 1
+        settled_k, rate = facing / loss, -loss / self._coat_j_m2k
+        count = len(ticks) - 1
         at = list(range(count, 0, -max(1, count // RECORDS)))[::-1] if count > RECORDS else list(range(1, count + 1))
-        times = history.times_s[at]
-        # The coat on the sunny side follows like a plate of its own heat capacity.
-        facing_k = facing / loss + (self._facing_k - facing / loss) * np.exp(-times * loss / self._coat_j_m2k)
-        self._record(
-            history.celsius[at],
-            self.seconds + times,
-            facing_k,
-            np.maximum(0.0, self.water.side + wet_side * times),
-            np.maximum(0.0, self.water.top + wet_top * times),
-        )
+        for time_s in ticks[at].tolist():
+            self._waiting_rows.append(
+                (
+                    (self.seconds + time_s) / 3600.0,
+                    # The coat on the sunny side follows like a plate of its own heat capacity.
+                    max(settled_k + (self._facing_k - settled_k) * exp(time_s * rate), 0.0),
+                    max(0.0, self.water.side + wet_side * time_s) * 1000.0,
+                    max(0.0, self.water.top + wet_top * time_s) * 1000.0,
+                )
+            )
+        self._waiting.append(celsius[at])
         self.water.side = max(0.0, self.water.side + wet_side * seconds)
         self.water.top = max(0.0, self.water.top + wet_top * seconds)
         self.seconds += seconds
-        self._facing_k = float(facing_k[-1])
+        self._facing_k = settled_k + (self._facing_k - settled_k) * exp(float(ticks[-1]) * rate)
+        self._side_c, self._top_c = (self.state.celsius.ravel() @ self._skin).tolist()
 
     @property
     def colour(self) -> str:
@@ -341,25 +350,36 @@ class Walker:
         """Record the state as it stands."""
         state = self.state
         assert state is not None
-        here = np.array([self.seconds]), np.array([self._facing_k])
-        water = np.array([self.water.side]), np.array([self.water.top])
-        self._record(state.celsius[None], *here, *water)
+        self._waiting.append(state.celsius[None])
+        self._waiting_rows.append(
+            (
+                self.seconds / 3600.0,
+                max(self._facing_k, 0.0),
+                max(0.0, self.water.side) * 1000.0,
+                max(0.0, self.water.top) * 1000.0,
+            )
+        )
+        self._side_c, self._top_c = (state.celsius.ravel() @ self._skin).tolist()
+        self._record()
 
-    def _record(self, fields: Array, seconds: Array, facing_k: Array, side_water: Array, top_water: Array) -> None:
-        """Read off a run of fields what is kept of them."""
+    def _record(self) -> None:
+        """Read off the fields that wait what is kept of them: many at once, for that costs little more than one."""
+        fields = np.concatenate(self._waiting)
         cells = fields.reshape(len(fields), -1)
+        rows = np.array(self._waiting_rows)
         means = cells @ self._means
         eaten = cells.take(self._food_cells, axis=1)
         block = np.empty((len(fields), FILLINGS + len(self.fillings)))
-        block[:, HOURS] = seconds / 3600.0
+        block[:, HOURS] = rows[:, 0]
         block[:, CENTRE : TOP + 1] = means[:, :3]
-        block[:, FACING] = means[:, 1] + np.maximum(facing_k, 0.0)
+        block[:, FACING] = means[:, 1] + rows[:, 1]
         block[:, COLDEST], block[:, WARMEST] = eaten.min(axis=1), eaten.max(axis=1)
         block[:, FILLING] = cells.take(self._filling_cells, axis=1).max(axis=1)
-        block[:, WATER_SIDE], block[:, WATER_TOP] = side_water * 1000.0, top_water * 1000.0
+        block[:, WATER_SIDE : WATER_TOP + 1] = rows[:, 2:]
         block[:, MEAN] = means[:, 3]
         block[:, FILLINGS:] = means[:, 4:]
         self.records.append(block)
+        self._waiting, self._waiting_rows = [], []
 
     def line(self) -> TierLine:
         """Return what was recorded, from the first record on."""
@@ -401,42 +421,14 @@ def theta_at(gone_s: float) -> float:
     return 0.5 if gone_s >= SETTLED_S else 1.0
 
 
+def _film_size(size_mm: float) -> float:
+    """Return a size of a face within what films are known for. [mm]"""
+    return min(max(size_mm, 10.0), 2000.0)
+
+
 def _wet(h: float, vapour: float, face_c: float, pressure: float, standing: float, seconds: float) -> float:
     """Return the flux of water to a face over a piece; what is not there cannot dry. [kg/(m2 s)]"""
     return max(vapour_flux_kg_m2s(h, vapour, face_c, pressure), -standing / seconds)
-
-
-def film(face: Face, size_mm: float, speed_m_s: float, face_c: float, air_c: float, pressure_pa: float) -> float:
-    """
-    Film coefficient of a face in air that rises off it and is moved too: the greater of the two.
-
-    Parameters
-    ----------
-    face
-        Which way it looks.
-    size_mm
-        Of the face. [mm]
-    speed_m_s
-        Of the air. [m/s]
-    face_c, air_c
-        [C]
-    pressure_pa
-        [Pa]
-
-    Returns
-    -------
-    h
-        [W/(m2 K)]
-
-    References
-    ----------
-    .. [1] Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, sec. 9.9: mixed convection.
-    """
-    size = min(max(size_mm, 10.0), 2000.0)
-    free = still_air_film(face, size, face_c, air_c, pressure_pa)
-    moved = moving_air_film(size, max(speed_m_s, 0.05), face_c, air_c, pressure_pa)
-    # Cubes add: the blend of the source, without a kink where one takes over from the other.
-    return float((free**3 + moved**3) ** (1.0 / 3.0))
 
 
 def walk(

@@ -6,6 +6,7 @@ One interpreter does one thing at a time: a page that takes 10 ms would wait for
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import re
@@ -15,6 +16,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
+from itertools import count
 from multiprocessing import get_context, parent_process
 from typing import Any, Final
 
@@ -33,6 +35,9 @@ LONGEST_BODY: Final = 1_000_000
 """Longer bodies, such as files brought in, are not handed over. [bytes]"""
 NICE: Final = 5
 """How far a process that tries changes out stands back behind the pages."""
+
+SWEPT_EVERY: Final = 1000
+"""Answers after which a process looks through all that it holds for what only holds itself. [-]"""
 
 Environ = dict[str, Any]
 Head = tuple[str, list[tuple[str, str]]]
@@ -61,6 +66,7 @@ class Apart:
         self._application = application
         # Threads of their own, and not the server's, so that no more than these hold a connection to the database.
         self._here = ThreadPoolExecutor(at_once, "answering")
+        self._sweep = _Sweep()
         self._lock = threading.Lock()
         self._lanes = [_lane() for _ in range(processes)]
         self._under_way = [0] * processes
@@ -91,7 +97,9 @@ class Apart:
 
     def _answered_here(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         # The server takes pieces of the answer one by one; nearly all of the work is done before the first of them.
-        return self._here.submit(self._application, environ, start_response).result()
+        answer: Iterable[bytes] = self._here.submit(self._application, environ, start_response).result()
+        self._sweep.answered()
+        return answer
 
     def _taken(self, commission: int, *, keeps: bool) -> tuple[int, ProcessPoolExecutor]:
         """Take a process for a commission; what is kept has just been tried out, and is known where that was."""
@@ -137,7 +145,34 @@ def _lane() -> ProcessPoolExecutor:
     return lane
 
 
+class _Sweep:
+    """
+    Keeps the interpreter from looking through all that it holds in the middle of an answer.
+
+    What a process remembers between answers is most of its memory, and looking through it takes a third of a second:
+    that is set aside, and looked through only now and then, after an answer.
+    """
+
+    def __init__(self) -> None:
+        self._answers = count(1)
+        self._through()
+
+    def answered(self) -> None:
+        """Set aside what is held now that an answer is done."""
+        if next(self._answers) % SWEPT_EVERY == 0:
+            self._through()
+        else:
+            gc.freeze()
+
+    @staticmethod
+    def _through() -> None:
+        gc.unfreeze()
+        gc.collect()
+        gc.freeze()
+
+
 _APPLICATION: list[Application] = []
+_SWEEP: list[_Sweep] = []
 
 
 def _begin() -> None:
@@ -150,6 +185,7 @@ def _begin() -> None:
     from tierwright.web.wsgi import application
 
     _APPLICATION.append(application)
+    _SWEEP.append(_Sweep())
 
 
 def _end_with_parent() -> None:
@@ -182,4 +218,5 @@ def _answer(plain: dict[str, str], body: bytes) -> tuple[Head, bytes]:
         close = getattr(answer, "close", None)
         if close is not None:
             close()
+    _SWEEP[0].answered()
     return heads[-1], whole
