@@ -45,8 +45,9 @@ class Consequences:
     closed: tuple[Question, ...]
 
 
-# Two runs on the same input agree to the last bit; anything below this is not worth a maker's glance.
-LEAST_SHARE = 1e-9
+# A dossier that is kept has nine digits; anything below them is not worth a maker's glance.
+LEAST_SHARE = 2e-8
+LEAST = 1e-12
 
 
 def consequences(before: Notes, after: Notes) -> Consequences:
@@ -88,4 +89,4 @@ def _texts(questions: Iterable[Question]) -> dict[tuple[str, str], Question]:
 def _same(was: Figure, now: Figure) -> bool:
     if isinstance(was.value, str) or isinstance(now.value, str):
         return was.value == now.value
-    return abs(was.value - now.value) <= LEAST_SHARE * max(abs(was.value), abs(now.value))
+    return abs(was.value - now.value) <= max(LEAST, LEAST_SHARE * max(abs(was.value), abs(now.value)))

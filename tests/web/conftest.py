@@ -15,7 +15,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.utils import translation
 
-from tierwright.dossier import Dossier, from_json
+from tierwright.dossier import Dossier, from_json, settled
 from tierwright.sheets import Book, Page
 from tierwright.web.frame import change, desk
 from tierwright.web.frame.desk import DOSSIERS, pack
@@ -39,7 +39,7 @@ def unpacked() -> Dossier:
 
 @lru_cache(maxsize=1)
 def packed() -> bytes:
-    return pack(example().tried.dossier)  # type: ignore[arg-type]
+    return pack(settled(example().tried.dossier))  # type: ignore[arg-type]
 
 
 def lay(maker: User) -> Kitchen:

@@ -6,7 +6,8 @@ from tierwright.dossier.codec import from_json, is_dossier, to_json
 from tierwright.dossier.finish_stage import FinishWork
 from tierwright.dossier.formula_stage import formula_text
 from tierwright.dossier.model import FORMAT, Dossier
-from tierwright.dossier.preparing import prepare
+from tierwright.dossier.preparing import look_through, prepare
+from tierwright.dossier.settling import settled
 from tierwright.dossier.sugar_stage import SugarWork
 from tierwright.dossier.support_stage import SupportWork, ask_of
 
@@ -24,6 +25,8 @@ __all__ = [
     "from_json",
     "is_dossier",
     "leavening_of",
+    "look_through",
     "prepare",
+    "settled",
     "to_json",
 ]

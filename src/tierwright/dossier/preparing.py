@@ -23,7 +23,24 @@ from tierwright.working import Notes
 
 def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     """
-    Work one commission through, from the brief to the dossier.
+    Work one commission through, from the brief to the dossier that is kept and compared.
+
+    Returns
+    -------
+    dossier
+        ``look_through``'s, cut to the digits that every machine agrees on: the same for the same input, on any machine.
+
+    Raises
+    ------
+    BadInput, Infeasible, OutOfRange
+        As ``look_through`` does.
+    """
+    return settled(look_through(commission, kitchen))
+
+
+def look_through(commission: Commission, kitchen: Kitchen) -> Dossier:
+    """
+    Work one commission through, to look at what it comes to and perhaps to let it be.
 
     Parameters
     ----------
@@ -33,7 +50,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
     Returns
     -------
     dossier
-        The same for the same input, to the last digit, on any machine.
+        To all the digits that this machine gives; ``settled`` before it is kept.
 
     Raises
     ------
@@ -123,7 +140,7 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
     )
-    dossier = Dossier(
+    return Dossier(
         format=FORMAT,
         commission=commission,
         kitchen=kitchen,
@@ -147,7 +164,6 @@ def prepare(commission: Commission, kitchen: Kitchen) -> Dossier:
             assumptions=notes.assumptions,
         ),
     )
-    return settled(dossier)
 
 
 def _job_names(sizing: Sizing) -> dict[str, str]:

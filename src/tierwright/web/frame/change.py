@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from tierwright.brief import parse_commission
-from tierwright.dossier import Dossier, prepare
+from tierwright.dossier import Dossier, look_through, settled
 from tierwright.errors import BadInput, Infeasible, MissingData, OutOfRange, Problem, TierwrightError
 from tierwright.web.access import Door
 from tierwright.web.frame.desk import DOSSIERS, Held, kitchen_of, pack
@@ -39,7 +39,7 @@ class Tried:
     brief
         The brief with the change in it.
     dossier
-        What it comes to, or None where something is wrong.
+        What it comes to, or None where something is wrong; settled only when it is kept.
     wrong
         What is wrong with single fields, by name.
     beyond
@@ -62,7 +62,7 @@ def work_through(brief: dict[str, Any], kitchen: dict[str, Any], named: set[str]
     try:
         dossier = WORKED.get(
             json.dumps((brief, kitchen), sort_keys=True),
-            lambda: prepare(parse_commission(brief, PLACE), kitchen_of(kitchen)),
+            lambda: look_through(parse_commission(brief, PLACE), kitchen_of(kitchen)),
         )
     except BadInput as bad:
         wrong, beyond = _sorted_out(bad.problems, named)
@@ -184,7 +184,8 @@ def keep(door: Door, commission: Commission, base: int, tried: Tried, kitchen: d
         The latest version is no longer the one that the change was made from.
     """
     assert tried.dossier is not None
-    packed = pack(tried.dossier)
+    dossier = settled(tried.dossier)
+    packed = pack(dossier)
     with transaction.atomic():
         row = Commission.objects.select_for_update().get(pk=commission.pk)
         if row.head != base:
@@ -195,10 +196,10 @@ def keep(door: Door, commission: Commission, base: int, tried: Tried, kitchen: d
         )  # fmt: skip
         version.save()
         row.head = version.number
-        copy_head(row, tried.dossier)
+        copy_head(row, dossier)
         row.save()
         door.note("kept", f"{row.title}, {version.number}: {words}", row)
-    held = Held(brief=version.brief, dossier=tried.dossier)
+    held = Held(brief=version.brief, dossier=dossier)
     DOSSIERS.get((version.commission_id, version.number), lambda: held)
     return version
 
@@ -206,10 +207,11 @@ def keep(door: Door, commission: Commission, base: int, tried: Tried, kitchen: d
 def begin(door: Door, tried: Tried, kitchen: dict[str, Any], words: str) -> Commission:
     """Begin a commission with its first version."""
     assert tried.dossier is not None
-    packed = pack(tried.dossier)
+    dossier = settled(tried.dossier)
+    packed = pack(dossier)
     with transaction.atomic():
         row = Commission(kitchen=door.kitchen, enquired_at=timezone.now(), head=1)
-        copy_head(row, tried.dossier)
+        copy_head(row, dossier)
         row.save()
         Version(
             commission=row, number=1, brief=tried.brief, kitchen=kitchen, dossier=packed, words=words, made_by=door.user

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from tierwright.compare import Consequences, Move, consequences
 from tierwright.dossier import Dossier
@@ -32,6 +33,10 @@ DECIDING: Final = re.compile(
     r"|road\.|set_?up"
 )
 """Keys of figures that decide something, against those that are steps on the way to one. Chosen by us."""
+COUNTED: Final = frozenset(
+    (gettext_noop("portions"), gettext_noop("people"), gettext_noop("cakes"), gettext_noop("loads"))
+)
+"""Units that are words of what is counted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,8 +162,7 @@ def said(display: Display, value: float | str | None, unit: str, key: str = "") 
 
 def _counted(unit: str) -> str:
     """Return the word of what is counted in the page's language; a unit of measure stays as it is."""
-    words = {"portions": _("portions"), "people": _("people"), "cakes": _("cakes"), "loads": _("loads")}
-    return words.get(unit, unit)
+    return _(unit) if unit in COUNTED else unit
 
 
 def span_of(display: Display, figure: Figure) -> str:
