@@ -10,6 +10,8 @@ LAY = { $(PIP) install --require-hashes -r requirements-uv.lock && \
 EXAMPLE := examples/centenary
 # Small matrices: threads inside the algebra only fight those of the test runner.
 export OPENBLAS_NUM_THREADS ?= 1
+# The tests start hundreds of processes: what a module compiles to is kept, whatever the machine would rather have.
+unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: run web test test-postgres audit docs bench lock format
 
@@ -23,13 +25,16 @@ test: $(VENV)/dev.stamp
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports --no-cache
-	@# The types are checked beside the tests: that takes one processor for a minute.
-	$(BIN)/mypy & types=$$!; tools/with_postgres.sh $(BIN)/python -m pytest -n 3; tests=$$?; wait $$types && exit $$tests
+	@# The types are checked beside the tests, and what every process of the tests would compile is compiled once before.
+	$(BIN)/mypy & types=$$!; \
+	$(BIN)/python -c 'from tierwright.heat import warm_up_solver; warm_up_solver()'; \
+	$(BIN)/python -m pytest --collect-only >/dev/null; \
+	tools/with_postgres.sh $(BIN)/python -m pytest -n 4; tests=$$?; wait $$types && exit $$tests
 
 # The tests of the pages once more, with everything in PostgreSQL instead of SQLite.
 test-postgres: $(VENV)/dev.stamp
 	TIERWRIGHT_NEED_POSTGRES=yes tools/with_postgres.sh sh -c \
-		'DATABASE_URL=$$TIERWRIGHT_TEST_SERVER/postgres $(BIN)/python -m pytest -n 3 tests/web'
+		'DATABASE_URL=$$TIERWRIGHT_TEST_SERVER/postgres $(BIN)/python -m pytest -n 4 tests/web'
 
 # Known faults of the packages that the program runs on.
 audit: $(VENV)/dev.stamp

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import copy
 import json
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
 from tierwright.brief import Commission, Kitchen, parse_commission, parse_kitchen, read_commission, read_kitchen
+from tierwright.dossier import Dossier, prepare
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "centenary"
 Table = dict[str, Any]
@@ -41,3 +42,9 @@ def commission(**changes: Any) -> Commission:
 def kitchen(**changes: Any) -> Kitchen:
     """Return the example kitchen with changes."""
     return parse_kitchen(merged(json.loads(_kitchen()), changes), "test")
+
+
+@cache
+def dossier() -> Dossier:
+    """What the example comes to, worked through once for all tests of a process."""
+    return prepare(commission(), kitchen())

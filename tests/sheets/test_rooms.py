@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from tests.dossier.scenes import commission, kitchen
+from functools import cache
+
+from tests.dossier.scenes import commission, dossier, kitchen
 
 from tierwright.dossier import prepare
 from tierwright.sheets import pages_of
-from tierwright.sheets.page import Json
+from tierwright.sheets.page import Json, Page
 
-DOSSIER = prepare(commission(), kitchen())
-PAGES = pages_of(DOSSIER)
+
+@cache
+def pages() -> tuple[Page, ...]:
+    return pages_of(dossier())
 
 
 def words_in(value: Json) -> str:
@@ -21,18 +25,18 @@ def words_in(value: Json) -> str:
 
 
 def page(template: str, title: str = "") -> str:
-    found = [p for p in PAGES if p.template == template and title in p.sheet]
+    found = [p for p in pages() if p.template == template and title in p.sheet]
     assert found, f"no page {template} {title}"
     return words_in(found[0].data)
 
 
 def test_every_layer_is_in_one_load_of_the_oven_sheet() -> None:
     text = page("ovens")
-    assert DOSSIER.bakes.loads is not None
-    placed = [pan.key for load in DOSSIER.bakes.loads.loads for shelf in load.shelves for pan in shelf.pans]
+    assert dossier().bakes.loads is not None
+    placed = [pan.key for load in dossier().bakes.loads.loads for shelf in load.shelves for pan in shelf.pans]
     assert len(placed) == len(set(placed))
-    assert len(placed) == sum(len(work.batch.fills) for work in DOSSIER.formulas.works if work.batch)
-    for tier in DOSSIER.sizing.stack.tiers:
+    assert len(placed) == sum(len(work.batch.fills) for work in dossier().formulas.works if work.batch)
+    for tier in dossier().sizing.stack.tiers:
         for layer in range(1, tier.layers + 1):
             assert f"{tier.name} tier, layer {layer}" in text
 

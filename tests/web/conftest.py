@@ -46,6 +46,7 @@ def lay(maker: User) -> Kitchen:
     """Lay the example down for a maker; it is worked through and packed once for all tests."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(change, "pack", lambda _dossier: packed())
+        patch.setattr(change, "settled", lambda dossier: dossier)
         return lay_down(example(), maker)
 
 
