@@ -32,8 +32,9 @@ def page(template: str, title: str = "") -> str:
 
 def test_every_layer_is_in_one_load_of_the_oven_sheet() -> None:
     text = page("ovens")
-    assert dossier().bakes.loads is not None
-    placed = [pan.key for load in dossier().bakes.loads.loads for shelf in load.shelves for pan in shelf.pans]
+    loads = dossier().bakes.loads
+    assert loads is not None
+    placed = [pan.key for load in loads.loads for shelf in load.shelves for pan in shelf.pans]
     assert len(placed) == len(set(placed))
     assert len(placed) == sum(len(work.batch.fills) for work in dossier().formulas.works if work.batch)
     for tier in dossier().sizing.stack.tiers:
