@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 from itertools import permutations
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -37,6 +39,8 @@ from tierwright.keeping import (
     walk,
 )
 from tierwright.keeping import line as line_module
+from tierwright.keeping.display import first_end
+from tierwright.keeping.model import Hour
 from tierwright.keeping.weather import at
 from tierwright.larder import Allergen, FlowerStatus, flowers
 
@@ -138,6 +142,47 @@ def test_damp_air_warms_a_cold_coat_faster_and_a_sealed_box_keeps_it_dry() -> No
     boxed = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 30.0, 0.8, cover="card_box"),), COLD)
     assert max(boxed.water_side_g_m2) == 0.0
     assert cover("card_box").is_sealed
+
+
+def test_weather_that_does_not_change_is_a_stay_in_its_air() -> None:
+    one = tier(1, 200.0, of=1)
+    hours = tuple(Hour(at=hour(h), air_c=30.0, humidity=0.8) for h in (0.0, 2.0))
+    under = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 10.0, 0.1, weather=hours),), COLD)
+    steady = walk(one, ALL, (stay(Place.VENUE, 0.0, 1.0, 30.0, 0.8),), COLD)
+    # Under weather the pieces are no longer than ten minutes; else the two are one.
+    assert under.coat_side.celsius[-1] == pytest.approx(steady.coat_side.celsius[-1], abs=0.1)
+    assert under.water_side_g_m2[-1] == pytest.approx(steady.water_side_g_m2[-1], rel=0.02)
+
+
+def test_weather_that_rises_is_taken_at_the_middle_of_each_piece() -> None:
+    one = tier(1, 200.0, of=1)
+    rising = tuple(Hour(at=hour(h), air_c=10.0 + 10.0 * h, humidity=0.1) for h in (0.0, 2.0))
+    under = walk(one, ALL, (stay(Place.VENUE, 0.0, 2.0, 10.0, 0.1, weather=rising),), COLD)
+    minutes = tuple(
+        stay(Place.VENUE, n / 60.0, (n + 5) / 60.0, 10.0 + 10.0 * (n + 2.5) / 60.0, 0.1) for n in range(0, 120, 5)
+    )
+    by_hand = walk(one, ALL, minutes, COLD)
+    assert under.coat_side.celsius[-1] == pytest.approx(by_hand.coat_side.celsius[-1], abs=0.1)
+    assert under.mean.celsius[-1] == pytest.approx(by_hand.mean.celsius[-1], abs=0.1)
+
+
+def test_every_part_begins_at_its_own_temperature() -> None:
+    start = Start(sponge_c=18.0, filling_c=4.0, coat_c=21.0)
+    line = walk(tier(1, 200.0, of=1), ALL, (stay(Place.BENCH, 0.0, 0.1, 20.0),), start)
+    assert [curve.celsius[0] for curve in line.fillings] == pytest.approx([4.0, 4.0])
+    assert line.centre.celsius[0] == pytest.approx(18.0)
+    assert (line.coat_side.celsius[0], line.coat_top.celsius[0]) == pytest.approx((21.0, 21.0))
+
+
+def test_the_road_ends_no_display() -> None:
+    def show(*limits: tuple[Yielding, float]) -> Any:
+        found = tuple(SimpleNamespace(what=what, could_h=at_h) for what, at_h in limits)
+        return SimpleNamespace(softness=SimpleNamespace(name="top", limits=found), clocks=())
+
+    end = first_end([show((Yielding.ROAD, 1.0), (Yielding.SLUMP, 3.0))], {})
+    assert end is not None
+    assert (end.at_h, end.why) == (3.0, Yielding.SLUMP.value)
+    assert first_end([show((Yielding.ROAD, 1.0))], {}) is None
 
 
 def test_sweat_dries_again_in_the_open() -> None:

@@ -134,6 +134,13 @@ def test_lending_costs_its_chance_of_loss() -> None:
     assert (line.amount.low, line.amount.value, line.amount.high) == (D("5.00"), D("9.00"), D("13.00"))
 
 
+def test_what_is_lent_goes_with_its_own_line_alone() -> None:
+    stands = tuple(
+        Hire(label="stand", deposit=D(80), cost=D(5), loss=Estimate.exact(0.05), of=of) for of in ("tier.1", "tier.2")
+    )
+    assert without(inputs(hires=stands), "tier.1").hires == stands[1:]
+
+
 def test_costs_that_nobody_entered_are_asked_for() -> None:
     bare = replace(inputs(), materials=(), overhead_per_hour=D(0), travel_per_km=D(0))
     question = next(

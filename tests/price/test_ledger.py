@@ -58,6 +58,11 @@ def test_balance_and_running_numbers() -> None:
     assert [entry.number for entry in ledger.entries] == [1, 2, 3, 4, 5]
 
 
+def test_all_that_was_paid_can_be_paid_back() -> None:
+    back = filled().add(EntryKind.REFUND, at=at(9), commission="a", amount=D("240.00"), text="called off")
+    assert back.balance("a").refunded == back.balance("a").paid == D("240.00")
+
+
 @pytest.mark.parametrize(
     "wrong",
     [

@@ -178,6 +178,14 @@ def test_where_nothing_would_have_been_earned_nothing_lost_is_kept() -> None:
         assert [rung.kept for rung in rungs] == [min(rung.sunk, asked) for rung in rungs]
 
 
+def test_lost_earnings_count_from_their_own_day_on() -> None:
+    asked = COST.total.value + D("100.00")
+    terms = Terms(lost_share=D(1), lost_from_days=2, rungs=(3, 2), step=D("0.01"))
+    sooner, on_the_day = ladder(COST, asked, asked, terms, DAY)
+    assert sooner.kept == sooner.sunk
+    assert on_the_day.kept == on_the_day.sunk + D("100.00")
+
+
 def test_changes_are_welcome_until_so_many_days_before() -> None:
     # The handover is on 26 June 2027; fourteen days before it is the 12th.
     assert (DAY - date(2027, 6, 12)).days == 14

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tierwright.errors import OutOfRange
 from tierwright.sugar.lethality import d_at, d_value, d_values, log_kill, slowest_white, white_kill, z_between
 
 
@@ -56,3 +57,12 @@ def test_no_measured_white_dies_more_slowly_than_is_reckoned() -> None:
         assert reckoned.low <= reckoned.value <= 1.0 + 1e-9, row.key
     assert slowest_white() == d_value("palumbo-white-56-acid")
     assert white_kill(held(56.6, 3.6), sugar_share=0.0).value == pytest.approx(1.0, rel=1e-9)
+
+
+def test_sugar_counts_from_five_per_cent_and_up_to_eighty() -> None:
+    plain, sweet = (white_kill(held(60.0, 2.0), sugar_share=share).value for share in (0.049, 0.6))
+    assert white_kill(held(60.0, 2.0), sugar_share=0.0).value == plain
+    for share in (0.05, 0.052, 0.8):
+        assert white_kill(held(60.0, 2.0), sugar_share=share).value == sweet < plain
+    with pytest.raises(OutOfRange):
+        white_kill(held(60.0, 2.0), sugar_share=0.81)

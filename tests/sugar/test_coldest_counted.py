@@ -25,3 +25,9 @@ def test_a_history_that_stays_below_counts_nothing() -> None:
     assert log_kill(((0.0, 20.0), (36000.0, COLDEST_COUNTED_C)), **EGG) == 0.0
     held = log_kill(((0.0, COLDEST_COUNTED_C + 0.1), (60.0, COLDEST_COUNTED_C + 0.1)), **EGG)
     assert held == pytest.approx(1 / d_at(COLDEST_COUNTED_C + 0.1, **EGG), rel=1e-9)
+
+
+def test_a_history_counts_the_same_whenever_it_begins() -> None:
+    warming = ((0.0, 20.0), (1000.0, 70.0), (1300.0, 40.0))
+    later = tuple((seconds + 7200.0, celsius) for seconds, celsius in warming)
+    assert log_kill(later, **EGG) == pytest.approx(log_kill(warming, **EGG), rel=1e-12)
