@@ -1,4 +1,4 @@
-"""The march of ``march.py`` cell by cell, written for a compiler; the same equations in the same order.
+"""The march of ``march.py`` cell by cell, written for a compiler; the same equations, in an order that suits it.
 
 Imported only through ``compiled.py``, where numba is installed. It exists because array expressions compile slowly
 and leave temporaries; ``tests/heat/test_simulate.py`` holds the two texts to the same answers.

@@ -122,7 +122,6 @@ class Walker:
         # What a stay's pieces came to and has not been read off yet: fields, and hours, sun and water beside them.
         self._waiting: list[Array] = []
         self._waiting_rows: list[tuple[float, float, float, float]] = []
-        self._side_c = self._top_c = 0.0
         sponge: list[int] = []
         fill: list[int] = []
         for number, layer in enumerate(tier.layers):
@@ -281,7 +280,7 @@ class Walker:
             flat = hour.sun_w_m2 if setting.in_sun else flat
         kept = self._absorptance * flat
         side_sun = kept * setting.light.side_share
-        side_c, top_c = self._side_c, self._top_c
+        side_c, top_c = (state.celsius.ravel() @ self._skin).tolist()
         face = Face.OPEN_UP if top_c > air_c else Face.SHUT_IN
         h_top = mixed_air_film(face, self._width_mm, speed, top_c, air_c, pressure)
         h_side = mixed_air_film(Face.SIDE, self._height_mm, speed, side_c, air_c, pressure)
@@ -321,22 +320,15 @@ class Walker:
         settled_k, rate = facing / loss, -loss / self._coat_j_m2k
         count = len(ticks) - 1
         at = list(range(count, 0, -max(1, count // RECORDS)))[::-1] if count > RECORDS else list(range(1, count + 1))
+        begun_k = self._facing_k
         for time_s in ticks[at].tolist():
-            self._waiting_rows.append(
-                (
-                    (self.seconds + time_s) / 3600.0,
-                    # The coat on the sunny side follows like a plate of its own heat capacity.
-                    max(settled_k + (self._facing_k - settled_k) * exp(time_s * rate), 0.0),
-                    max(0.0, self.water.side + wet_side * time_s) * 1000.0,
-                    max(0.0, self.water.top + wet_top * time_s) * 1000.0,
-                )
-            )
+            # The coat on the sunny side follows like a plate of its own heat capacity.
+            self._facing_k = settled_k + (begun_k - settled_k) * exp(time_s * rate)
+            self._note(self.seconds + time_s, self.water.side + wet_side * time_s, self.water.top + wet_top * time_s)
         self._waiting.append(celsius[at])
         self.water.side = max(0.0, self.water.side + wet_side * seconds)
         self.water.top = max(0.0, self.water.top + wet_top * seconds)
         self.seconds += seconds
-        self._facing_k = settled_k + (self._facing_k - settled_k) * exp(float(ticks[-1]) * rate)
-        self._side_c, self._top_c = (self.state.celsius.ravel() @ self._skin).tolist()
 
     @property
     def colour(self) -> str:
@@ -351,16 +343,14 @@ class Walker:
         state = self.state
         assert state is not None
         self._waiting.append(state.celsius[None])
-        self._waiting_rows.append(
-            (
-                self.seconds / 3600.0,
-                max(self._facing_k, 0.0),
-                max(0.0, self.water.side) * 1000.0,
-                max(0.0, self.water.top) * 1000.0,
-            )
-        )
-        self._side_c, self._top_c = (state.celsius.ravel() @ self._skin).tolist()
+        self._note(self.seconds, self.water.side, self.water.top)
         self._record()
+
+    def _note(self, seconds: float, side: float, top: float) -> None:
+        """Note what stands beside a field that waits: when it is, the sunny side, and the water. [s], [kg/m2]"""
+        self._waiting_rows.append(
+            (seconds / 3600.0, max(self._facing_k, 0.0), max(0.0, side) * 1000.0, max(0.0, top) * 1000.0)
+        )
 
     def _record(self) -> None:
         """Read off the fields that wait what is kept of them: many at once, for that costs little more than one."""

@@ -63,10 +63,9 @@ class Apart:
     """
 
     def __init__(self, application: Application, processes: int, at_once: int) -> None:
-        self._application = application
+        self._application = _Swept(application)
         # Threads of their own, and not the server's, so that no more than these hold a connection to the database.
         self._here = ThreadPoolExecutor(at_once, "answering")
-        self._sweep = _Sweep()
         self._lock = threading.Lock()
         self._lanes = [_lane() for _ in range(processes)]
         self._under_way = [0] * processes
@@ -97,9 +96,7 @@ class Apart:
 
     def _answered_here(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
         # The server takes pieces of the answer one by one; nearly all of the work is done before the first of them.
-        answer: Iterable[bytes] = self._here.submit(self._application, environ, start_response).result()
-        self._sweep.answered()
-        return answer
+        return self._here.submit(self._application, environ, start_response).result()
 
     def _taken(self, commission: int, *, keeps: bool) -> tuple[int, ProcessPoolExecutor]:
         """Take a process for a commission; what is kept has just been tried out, and is known where that was."""
@@ -145,24 +142,27 @@ def _lane() -> ProcessPoolExecutor:
     return lane
 
 
-class _Sweep:
+class _Swept:
     """
-    Keeps the interpreter from looking through all that it holds in the middle of an answer.
+    An application in whose answers the interpreter does not look through all that it holds.
 
     What a process remembers between answers is most of its memory, and looking through it takes a third of a second:
     that is set aside, and looked through only now and then, after an answer.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, application: Application) -> None:
+        self._application = application
         self._answers = count(1)
         self._through()
 
-    def answered(self) -> None:
-        """Set aside what is held now that an answer is done."""
+    def __call__(self, environ: Environ, start_response: StartResponse) -> Iterable[bytes]:
+        """Answer, then set aside what is held."""
+        answer = self._application(environ, start_response)
         if next(self._answers) % SWEPT_EVERY == 0:
             self._through()
         else:
             gc.freeze()
+        return answer
 
     @staticmethod
     def _through() -> None:
@@ -172,7 +172,6 @@ class _Sweep:
 
 
 _APPLICATION: list[Application] = []
-_SWEEP: list[_Sweep] = []
 
 
 def _begin() -> None:
@@ -184,8 +183,7 @@ def _begin() -> None:
         os.nice(NICE)
     from tierwright.web.wsgi import application
 
-    _APPLICATION.append(application)
-    _SWEEP.append(_Sweep())
+    _APPLICATION.append(_Swept(application))
 
 
 def _end_with_parent() -> None:
@@ -218,5 +216,4 @@ def _answer(plain: dict[str, str], body: bytes) -> tuple[Head, bytes]:
         close = getattr(answer, "close", None)
         if close is not None:
             close()
-    _SWEEP[0].answered()
     return heads[-1], whole
