@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
-from functools import lru_cache
 
 import pytest
 from tests.dossier.scenes import commission, kitchen
+from tests.dossier.scenes import dossier as example
 
 from tierwright.dossier import Dossier, prepare
 from tierwright.dossier.money_stage import (
@@ -30,11 +30,6 @@ from tierwright.purchase import PurchasePlan, splits
 QUOTED = date(2027, 3, 1)
 TWO_TIERS: dict[str, list[object]] = {"borders": [], "drips": [], "flowers": [], "leaf": [], "bands": []}
 """What the example wears, less what sits on its third tier."""
-
-
-@lru_cache(maxsize=1)
-def example() -> Dossier:
-    return prepare(commission(), kitchen())
 
 
 def plan_of(dossier: Dossier, today: date | None = None) -> PurchasePlan:

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.dossier.scenes import commission, kitchen
+from tests.dossier.scenes import dossier as centenary
 from tests.handover.scene import ask
 from tests.support.conftest import make_ask
 
@@ -30,11 +31,6 @@ from tierwright.support import support, support_stocks
 from tierwright.units import Display
 
 PLAIN: dict[str, list[object]] = {name: [] for name in Decor.model_fields}
-
-
-@cache
-def centenary() -> Dossier:
-    return prepare(commission(), kitchen())
 
 
 @cache

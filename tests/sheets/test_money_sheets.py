@@ -9,9 +9,9 @@ from functools import lru_cache
 
 import pypdfium2  # type: ignore[import-untyped]
 import pytest
-from tests.dossier.scenes import commission, kitchen
+from tests.dossier.scenes import dossier
 
-from tierwright.dossier import Dossier, prepare
+from tierwright.dossier import Dossier
 from tierwright.dossier.money_stage import price_stage, purchase_stage, quotation_stage
 from tierwright.dossier.purchase_stage import book_of
 from tierwright.price import EntryKind, Ledger, Priced, Quotation, accept
@@ -24,7 +24,7 @@ BOOK = Book(title="Supper", cutting="dusk", dated=date(2027, 6, 26))
 
 @lru_cache(maxsize=1)
 def money() -> tuple[Dossier, Priced, Quotation]:
-    done = prepare(commission(), kitchen())
+    done = dossier()
     plan = purchase_stage(done.commission, done.kitchen, done.formulas, done.coating, done.sizing)
     priced = price_stage(done.commission, done.kitchen, done.sizing, done.formulas, done.coating, plan)
     offer = quotation_stage(

@@ -12,10 +12,10 @@ from xml.etree import ElementTree
 import numpy as np
 import pypdfium2 as pdfium  # type: ignore[import-untyped]
 import pytest
-from tests.dossier.scenes import commission, kitchen
+from tests.dossier.scenes import commission, dossier, kitchen
 from tests.sheets.test_binding import flat, printed, strings
 
-from tierwright.dossier import Dossier, SupportWork, prepare
+from tierwright.dossier import SupportWork, prepare
 from tierwright.drawings import deflected_board
 from tierwright.shapes import Outline, Shape
 from tierwright.sheets import Page, Paper, book_of, pages_of, render_pdf, words_of
@@ -27,11 +27,6 @@ from tierwright.units import Display, LengthUnit
 DPI = 254.0
 """Ten pixels to the millimetre."""
 PAPER_MM = {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
-
-
-@cache
-def dossier() -> Dossier:
-    return prepare(commission(), kitchen())
 
 
 def work() -> SupportWork:
