@@ -25,11 +25,13 @@ test: $(VENV)/dev.stamp
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports --no-cache
-	@# The types are checked beside the tests, and what every process of the tests would compile is compiled once before.
-	$(BIN)/mypy & types=$$!; \
+	@# The types are checked beside the tests and told after them, where they are read; what every process of the tests
+	@# would compile is compiled once before.
+	said=$$(mktemp); $(BIN)/mypy >$$said 2>&1 & types=$$!; \
 	$(BIN)/python -c 'from tierwright.heat import warm_up_solver; warm_up_solver()'; \
 	$(BIN)/python -m pytest --collect-only >/dev/null; \
-	tools/with_postgres.sh $(BIN)/python -m pytest -n 4; tests=$$?; wait $$types && exit $$tests
+	tools/with_postgres.sh $(BIN)/python -m pytest -n 4; tests=$$?; \
+	wait $$types || tests=1; cat $$said; rm $$said; exit $$tests
 
 # The tests of the pages once more, with everything in PostgreSQL instead of SQLite.
 test-postgres: $(VENV)/dev.stamp

@@ -7,7 +7,7 @@ import io
 import pypdfium2 as pdfium  # type: ignore[import-untyped]
 import pytest
 from PIL import Image
-from tests.handover.test_papers import centenary
+from tests.dossier.scenes import dossier as centenary
 
 from tierwright.drawings import still
 from tierwright.errors import BadInput, OutOfRange
