@@ -171,8 +171,8 @@ def test_small_body_cools_like_newton_says() -> None:
     # Lumped: rho c V dT/dt = h A (T_air - T); Bi = 0.002, so Newton's law holds within 1 %.
     block = Body(radius_mm=20.0, bands=(Band(material=ALUMINIUM, thickness_mm=20.0, cells=6),), emissivity=0.0, rings=6)
     h = 10.0
-    air = Surroundings(name="air", duration_s=1800.0, air_c=20.0, h_top=h, h_side=h, h_bottom=h, step_s=2.0)
-    history = simulate(block, (air,), start=80.0, solver=Solver.PLAIN, theta=0.5)
+    air = Surroundings(name="air", duration_s=1800.0, air_c=20.0, h_top=h, h_side=h, h_bottom=h, step_s=2.0, theta=0.5)
+    history = simulate(block, (air,), start=80.0, solver=Solver.PLAIN)
     volume, area = np.pi * 0.02**2 * 0.02, 2 * np.pi * 0.02**2 + 2 * np.pi * 0.02 * 0.02
     rate = h * area / (2700.0 * 900.0 * volume)
     assert history.at(0.0, 0.5)[-1] == pytest.approx(20.0 + 60.0 * np.exp(-rate * 1800.0), abs=0.02)

@@ -45,7 +45,7 @@ def test_a_cold_cylinder_warms_as_the_heisler_product(hours: float) -> None:
     warm = Surroundings(
         name="room", duration_s=3600 * hours, air_c=AIR, h_top=FILM, h_side=FILM, h_bottom=FILM, exchange=0.0, step_s=60
     )
-    seen = simulate(body, (warm,), start=T0, theta=1.0, vapour=False).at(0.0, 0.5)[-1]
+    seen = simulate(body, (warm,), start=T0, vapour=False).at(0.0, 0.5)[-1]
     seconds = 3600 * hours
     product = cylinder_centre(FILM * R / K, ALPHA * seconds / R**2) * slab_centre(
         FILM * H / 2 / K, ALPHA * seconds / (H / 2) ** 2
@@ -116,7 +116,7 @@ def layered(cells: int, step_s: float, hours: float) -> float:
         name="room", duration_s=3600 * hours, air_c=AIR, h_top=FILM, h_side=0.0, h_bottom=0.0, exchange=0.0,
         step_s=step_s,
     )  # fmt: skip
-    history = simulate(body, (warm,), start=T0, theta=1.0, vapour=False)
+    history = simulate(body, (warm,), start=T0, vapour=False)
     # Height share of the point half way up the lower layer: between cells for every even number of them.
     return float((AIR - history.at(0.0, 0.5 * A_L / (A_L + B_L))[-1]) / (AIR - T0))
 

@@ -298,7 +298,7 @@ def _log_trial(one: ProbeRecord, mode: OvenMode, ln_factor: float, offset: float
         _setting(one, mode, ln_factor, offset),
         one.aids,
         probe=(one.radius_share, one.height_share),
-        minutes=max(one.minutes[-1], 1.0),
+        minutes=max(one.minutes[-1], 2.0),
         to_the_end=True,
         solver=solver,
     )

@@ -52,6 +52,7 @@ from tierwright.heat.march import (
     STEFAN_BOLTZMANN,
     SUN_SIDE,
     SUN_TOP,
+    THETA,
     V0,
     V1,
     V2,
@@ -77,7 +78,6 @@ def cell_march(
     core: Any,
     env: Any,
     pressure: float,
-    theta: float,
     stop_c: float,
     vapour_on: bool,
     moist: bool,
@@ -136,6 +136,7 @@ def cell_march(
         record_h[0, i] = total
     for n in range(steps):
         per_s = 1.0 / env[n, SECONDS]
+        theta = env[n, THETA]
         air = env[n, AIR]
         radiant = env[n, RADIANT]
         far = radiant + 273.15

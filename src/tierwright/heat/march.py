@@ -21,8 +21,8 @@ Mask = NDArray[np.bool_]
 
 # Columns of a step's surroundings.
 AIR, RADIANT, H_TOP, H_SIDE, H_BOTTOM, R_TOP, R_SIDE, R_BOTTOM = range(8)
-VAPOUR, SUN_TOP, SUN_SIDE, OPEN, PAN_ON, E_TOP, E_SIDE, E_BOTTOM, SECONDS = range(8, 17)
-ENV_COLUMNS: Final = 17
+VAPOUR, SUN_TOP, SUN_SIDE, OPEN, PAN_ON, E_TOP, E_SIDE, E_BOTTOM, SECONDS, THETA = range(8, 18)
+ENV_COLUMNS: Final = 18
 
 # Columns of a step's balance.
 HEAT_IN, LATENT, STORED, BOILED, EVAPORATED = range(5)
@@ -115,7 +115,6 @@ def march(
     core: Mask,
     env: Array,
     pressure: float,
-    theta: float,
     stop_c: float,
     vapour_on: bool,
     moist: bool,
@@ -156,6 +155,7 @@ def march(
     for n in range(steps):
         here = env[n]
         dt = here[SECONDS]
+        theta = here[THETA]
         hottest = np.maximum(hottest, celsius)
         grown = np.minimum(np.maximum((hottest - RISE_FROM_C) / rise_span, 0.0), 1.0)
         dz = thickness * (1.0 + (cells[RISE] - 1.0) * grown * grown * (3.0 - 2.0 * grown))

@@ -115,6 +115,27 @@ class History:
         skin = np.concatenate((self.celsius[:, : outer + 1, -1], self.celsius[:, outer, first:]), axis=1)
         return skin.min(axis=1), skin.max(axis=1)
 
+    def until(self, seconds: float) -> History:
+        """Return the run as if its last step had ended at a moment within it, straight between its ends. [s]"""
+        before, last = self.times_s[-2:].tolist()
+        share = min(max((seconds - before) / (last - before), 0.0), 1.0)
+
+        def cut(records: m.Array) -> m.Array:
+            end = records[-2] + share * (records[-1] - records[-2])
+            return np.concatenate((records[:-1], end[None]))
+
+        balance = self.balance.copy()
+        balance[-1] *= share
+        return History(
+            self.grid,
+            cut(self.times_s),
+            cut(self.celsius),
+            cut(self.moisture),
+            cut(self.heights_m),
+            balance,
+            self.reached,
+        )
+
     def water_kg(self) -> float:
         """Return the water lost over the whole run. [kg]"""
         return float(self.balance[:, m.BOILED].sum() + self.balance[:, m.EVAPORATED].sum())
@@ -205,7 +226,6 @@ def _marched(
     solver: Solver,
     *,
     vapour: bool,
-    theta: float,
     stop_c: float = NEVER,
     below: float = 1.0,
 ) -> tuple[int, m.Array, m.Array, m.Array, m.Array]:
@@ -235,7 +255,6 @@ def _marched(
             core_mask(grid, below) if stop_c < NEVER else grid.cake,
             env,
             air_pressure_pa(altitude_m),
-            float(theta),
             float(stop_c),
             vapour,
             grid.is_moist,
@@ -256,14 +275,13 @@ def carry_on(
     start: State,
     altitude_m: float = 0.0,
     solver: Solver = Solver.AUTO,
-    theta: float = 1.0,
 ) -> tuple[State, m.Array, m.Array]:
     """
     Take a body through one steady stretch from where it stands, as ``simulate`` does, without a history.
 
     Parameters
     ----------
-    body, surroundings, grid, start, altitude_m, solver, theta
+    body, surroundings, grid, start, altitude_m, solver
         As for ``simulate``; the stretch has no profile, and vapour carries no heat through the pores.
 
     Returns
@@ -281,12 +299,11 @@ def carry_on(
     env = environment(body, (surroundings,))
     steady: list[float] = env[0].tolist()
     span = _Span(start.celsius, steady, steady)
-    done, celsius, moisture, *_rest = _marched(grid, start, env, span, altitude_m, solver, vapour=False, theta=theta)
+    done, celsius, moisture, *_rest = _marched(grid, start, env, span, altitude_m, solver, vapour=False)
     if span.left_by(celsius) and solver is not Solver.UNSPLIT:
         history = simulate(
-            body, (surroundings,), start=start, altitude_m=altitude_m, solver=solver, vapour=False, theta=theta,
-            grid=grid,
-        )  # fmt: skip
+            body, (surroundings,), start=start, altitude_m=altitude_m, solver=solver, vapour=False, grid=grid
+        )
         return end_state(history), history.times_s, history.celsius
     hottest: m.Array = np.maximum(start.hottest, celsius.max(axis=0))
     times_s = np.arange(done + 1, dtype=np.float64)
@@ -304,7 +321,6 @@ def simulate(
     core_below: float = 0.75,
     solver: Solver = Solver.AUTO,
     vapour: bool = True,
-    theta: float = 1.0,
     grid: Grid | None = None,
 ) -> History:
     """
@@ -328,8 +344,6 @@ def simulate(
         How to run it.
     vapour
         Let vapour carry heat through the pores; False only to see how much it does.
-    theta
-        1 for backward Euler, 0.5 for Crank and Nicolson. [-]
     grid
         The body's grid if it has been built before.
 
@@ -353,7 +367,7 @@ def simulate(
     env = environment(body, surroundings)
     span = _Span(state.celsius, env.max(axis=0).tolist(), env.min(axis=0).tolist())
     done, record_t, record_x, record_h, balance = _marched(
-        grid, state, env, span, altitude_m, solver, vapour=vapour, theta=theta, stop_c=stop_core_c, below=core_below
+        grid, state, env, span, altitude_m, solver, vapour=vapour, stop_c=stop_core_c, below=core_below
     )
     if span.left_by(record_t[: done + 1]) and solver is not Solver.UNSPLIT:
         # The split step was too long for a thin part; halve it until it is not.
@@ -369,7 +383,6 @@ def simulate(
             core_below=core_below,
             solver=solver,
             vapour=vapour,
-            theta=theta,
             grid=grid,
         )
     times = np.zeros(done + 1)

@@ -49,6 +49,9 @@ class Surroundings:
         The pan is still round the cake; False turns it out.
     step_s
         Largest time step. [s]
+    theta
+        Weight of a step's end: 1 for backward Euler, which damps a jump; 0.5 for Crank and Nicolson, whose error falls
+        with the square of the step. [-]
     """
 
     name: str
@@ -69,6 +72,7 @@ class Surroundings:
     open_top: bool = False
     in_pan: bool = False
     step_s: float = 10.0
+    theta: float = 1.0
 
     def __post_init__(self) -> None:
         require_range("duration", self.duration_s, 1.0, 60.0 * 86400.0, "s", self.name)
@@ -76,6 +80,7 @@ class Surroundings:
         for name in ("h_top", "h_side", "h_bottom"):
             require_range("film coefficient", getattr(self, name), 0.0, 5000.0, "W/(m2 K)", f"{self.name}, {name}")
         require_range("time step", self.step_s, 0.05, 3600.0, "s", self.name)
+        require_range("weight of a step's end", self.theta, 0.5, 1.0, "", self.name)
 
 
 def vapour_from_humidity_pa(air_c: float, humidity: float) -> float:
@@ -115,11 +120,12 @@ def _rows(body: Body, one: Surroundings) -> m.Array:
         outside,
         outside,
         step,
+        one.theta,
     )
     if one.profile:
         times, degrees = zip(*one.profile, strict=True)
-        # Implicit steps look at the end of the step.
-        block[:, m.AIR] = np.interp((np.arange(count) + 1.0) * step, times, degrees)
+        # A wholly implicit step looks at its end, one of Crank and Nicolson at its middle.
+        block[:, m.AIR] = np.interp((np.arange(count) + one.theta) * step, times, degrees)
         if one.radiant_c is None:
             block[:, m.RADIANT] = block[:, m.AIR]
     return block

@@ -305,6 +305,7 @@ class Walker:
             sun_top_w_m2=(kept + condensing_heat_w_m2(wet_top, top_c)) * open_top,
             sun_side_w_m2=side_sun + condensing_heat_w_m2(wet_side, side_c),
             step_s=seconds / steps,
+            theta=theta,
         )
         self.state, ticks, celsius = carry_on(
             self.body,
@@ -313,7 +314,6 @@ class Walker:
             start=state,
             altitude_m=stay.altitude_m,
             solver=self.solver,
-            theta=theta,
         )
         facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
         loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
