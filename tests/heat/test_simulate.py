@@ -155,6 +155,42 @@ def test_one_run_is_its_parts_end_to_end() -> None:
     assert np.abs(whole.celsius[-1] - second.celsius[-1]).max() < 1e-9
 
 
+@pytest.mark.parametrize("solver", solvers)
+def test_what_rose_once_stays_risen_in_the_runs_that_follow(solver: Solver) -> None:
+    # Out of the oven and through a room twice: in the last run nothing is as hot any more as it was in the others.
+    body = panful()
+    baked = simulate(body, (OVEN,), start=22.0, solver=solver)
+    cooled = simulate(body, (replace(TABLE, in_pan=True),), start=end_state(baked), solver=solver)
+    later = simulate(body, (replace(TABLE, in_pan=True),), start=end_state(cooled), solver=solver)
+    assert later.celsius.max() < 40.0
+    assert later.hottest == pytest.approx(np.maximum(baked.celsius.max(axis=0), cooled.celsius.max(axis=0)))
+    assert later.heights_m[-1] == pytest.approx(cooled.heights_m[-1], rel=1e-9)
+
+
+@pytest.mark.parametrize("solver", solvers)
+def test_a_step_too_long_for_a_thin_part_is_halved_until_it_is_not(solver: Solver) -> None:
+    # Ten minutes at once into an oven, undamped: metal overshoots the oven itself, and only shorter steps stay within.
+    hasty = replace(OVEN, step_s=600.0, theta=0.5)
+    seen = simulate(panful(), (hasty,), start=22.0, solver=solver)
+    assert np.diff(seen.times_s).max() < 600.0
+    assert seen.times_s[-1] == pytest.approx(OVEN.duration_s)
+    assert seen.celsius.max() <= OVEN.air_c + 15.0
+    assert seen.celsius.min() >= 22.0 - 15.0
+
+
+@pytest.mark.parametrize("solver", solvers)
+@pytest.mark.parametrize("share", [0.0, 0.4, 1.0])
+def test_a_run_cut_short_within_its_last_step_still_balances(solver: Solver, share: float) -> None:
+    whole = simulate(panful(), (OVEN,), start=22.0, solver=solver)
+    before, last = whole.times_s[-2:].tolist()
+    cut = whole.until(before + share * (last - before))
+    assert cut.times_s[-1] == pytest.approx(before + share * (last - before))
+    heat, water = cut.closure()
+    assert heat < 1e-9
+    assert water < 1e-9
+    assert whole.water_kg() - whole.balance[-1, 3:].sum() - 1e-12 <= cut.water_kg() <= whole.water_kg() + 1e-12
+
+
 def test_bands_start_at_their_own_temperatures() -> None:
     history = simulate(tier(), (FRIDGE,), start=(20.0, 4.0, 18.0, 4.0, 18.0), solver=Solver.PLAIN)
     assert history.band_range(1)[1][0] == pytest.approx(4.0)

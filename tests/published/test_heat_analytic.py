@@ -103,7 +103,14 @@ def heat_through(
     )
     bottom, top, side = films
     air = Surroundings(
-        name="air", duration_s=seconds, air_c=T_OVEN, h_top=top, h_side=side, h_bottom=bottom, step_s=step_s, theta=theta
+        name="air",
+        duration_s=seconds,
+        air_c=T_OVEN,
+        h_top=top,
+        h_side=side,
+        h_bottom=bottom,
+        step_s=step_s,
+        theta=theta,
     )
     return simulate(body, (air,), start=T0, solver=solver)
 

@@ -40,7 +40,7 @@ def cold_cylinder() -> Plot:
     room = Surroundings(
         name="room", duration_s=8 * 3600, air_c=air, h_top=film, h_side=film, h_bottom=film, exchange=0.0, step_s=60
     )
-    seen = simulate(body, (room,), start=start, theta=1.0, vapour=False).at(0.0, 0.5)
+    seen = simulate(body, (room,), start=start, vapour=False).at(0.0, 0.5)
 
     def exact(hours: float) -> float:
         seconds = 3600 * hours

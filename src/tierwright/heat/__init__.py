@@ -7,7 +7,7 @@ from tierwright.heat.disc import Disc, equivalent_disc
 from tierwright.heat.films import Air, Face, air, mixed_air_film, moving_air_film, still_air_film
 from tierwright.heat.material import Material, food, freezing_point_c, oswin_activity, solid
 from tierwright.heat.run import History, Solver, State, carry_on, end_state, simulate, start_state, warm_up_solver
-from tierwright.heat.surroundings import Surroundings, vapour_from_humidity_pa
+from tierwright.heat.surroundings import Surroundings, steady, vapour_from_humidity_pa
 
 __all__ = [
     "Air",
@@ -39,6 +39,7 @@ __all__ = [
     "simulate",
     "solid",
     "start_state",
+    "steady",
     "still_air_film",
     "vapour_from_humidity_pa",
     "warm_up_solver",

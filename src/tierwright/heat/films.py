@@ -120,7 +120,10 @@ def still_air_film(
        perimeter as the length): tops and bottoms.
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
-    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    return _still(face, size_mm, surface_c, air_c, air((surface_c + air_c) / 2.0, pressure_pa))
+
+
+def _still(face: Face, size_mm: float, surface_c: float, air_c: float, film: Air) -> float:
     length = size_mm / 1000.0 if face is Face.SIDE else size_mm / 4000.0
     difference = max(abs(surface_c - air_c), 0.1)
     kelvin = (surface_c + air_c) / 2.0 + 273.15
@@ -171,7 +174,10 @@ def moving_air_film(
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", "face")
     require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", "face")
-    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    return _moving(size_mm, speed_m_s, air((surface_c + air_c) / 2.0, pressure_pa))
+
+
+def _moving(size_mm: float, speed_m_s: float, film: Air) -> float:
     length = size_mm / 1000.0
     reynolds: float = speed_m_s * length / film.viscosity_m2_s
     third = film.prandtl ** (1.0 / 3.0)
@@ -206,6 +212,8 @@ def mixed_air_film(
     ----------
     .. [1] Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, sec. 9.9: the cubes of both add.
     """
-    free = still_air_film(face, size_mm, surface_c, air_c, pressure_pa)
-    moved = moving_air_film(size_mm, speed_m_s, surface_c, air_c, pressure_pa)
+    require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
+    require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", face.value)
+    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    free, moved = _still(face, size_mm, surface_c, air_c, film), _moving(size_mm, speed_m_s, film)
     return float((free**3 + moved**3) ** (1.0 / 3.0))

@@ -86,6 +86,7 @@ def cell_march(
     record_x: Any,
     record_h: Any,
     balance: Any,
+    extent: Any,
 ) -> int:
     """March as ``march.march`` does, with the split system; the arrays are filled in place."""
     nr, nz = celsius.shape
@@ -131,9 +132,17 @@ def cell_march(
         for j in range(nz):
             record_t[0, i, j] = celsius[i, j]
             record_x[0, i, j] = moisture[i, j]
+            hottest[i, j] = max(hottest[i, j], celsius[i, j])
             grown = min(max((hottest[i, j] - RISE_FROM_C) * per_rise, 0.0), 1.0)
             total += thickness[i, j] * (1.0 + (cells[RISE, i, j] - 1.0) * grown * grown * (3.0 - 2.0 * grown))
         record_h[0, i] = total
+    least, most = 1.0e9, -1.0e9
+    for i in range(nr):
+        for j in range(nz):
+            least = min(least, celsius[i, j])
+            most = max(most, celsius[i, j])
+    last_least, last_most = least, most
+    done = 0
     for n in range(steps):
         per_s = 1.0 / env[n, SECONDS]
         theta = env[n, THETA]
@@ -143,8 +152,6 @@ def cell_march(
         # Properties of every cell.
         for i in range(nr):
             for j in range(nz):
-                here = celsius[i, j]
-                hottest[i, j] = max(hottest[i, j], here)
                 grown = min(max((hottest[i, j] - RISE_FROM_C) * per_rise, 0.0), 1.0)
                 dz[i, j] = thickness[i, j] * (1.0 + (cells[RISE, i, j] - 1.0) * grown * grown * (3.0 - 2.0 * grown))
         if has_pan:
@@ -428,18 +435,32 @@ def cell_march(
                 for j in range(nz):
                     moisture[i, j] += change[i, j]
         coldest = 1.0e9
+        last_least, last_most = 1.0e9, -1.0e9
         for i in range(nr):
             total = 0.0
             for j in range(nz):
-                record_t[n + 1, i, j] = celsius[i, j]
+                here = celsius[i, j]
+                hottest[i, j] = max(hottest[i, j], here)
+                last_least = min(last_least, here)
+                last_most = max(last_most, here)
+                record_t[n + 1, i, j] = here
                 record_x[n + 1, i, j] = moisture[i, j]
                 total += dz[i, j]
-                if core[i, j] and celsius[i, j] < coldest:
-                    coldest = celsius[i, j]
+                if core[i, j] and here < coldest:
+                    coldest = here
             record_h[n + 1, i] = total
+        least, most = min(least, last_least), max(most, last_most)
+        done = n + 1
         if coldest >= stop_c:
-            return n + 1
-    done: int = steps
+            break
+    # What is no number passes every comparison unseen, but not a sum.
+    total = 0.0
+    for i in range(nr):
+        for j in range(nz):
+            total += celsius[i, j]
+    if np.isnan(total):
+        least = most = last_least = last_most = total
+    extent[0], extent[1], extent[2], extent[3] = least, most, last_least, last_most
     return done
 
 

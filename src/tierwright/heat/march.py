@@ -123,6 +123,7 @@ def march(
     record_x: Array,
     record_h: Array,
     balance: Array,
+    extent: Array,
     *,
     unsplit: bool = False,
 ) -> int:
@@ -131,6 +132,8 @@ def march(
 
     The arrays are filled in place. ``pan`` holds the pan's height, wall thickness, conductivity and whether the body
     has a pan row and ring (0 or 1). The march ends early once the coldest cell of ``core`` reaches ``stop_c``.
+    ``extent`` is the coldest and warmest of all records, then of the last one; where a run went beyond numbers it holds
+    NaN.
     """
     nr, nz = celsius.shape
     steps = env.shape[0]
@@ -149,14 +152,15 @@ def march(
     rise_span = RISE_TO_C - RISE_FROM_C
     record_t[0] = celsius
     record_x[0] = moisture
+    np.maximum(hottest, celsius, out=hottest)
     grown = np.minimum(np.maximum((hottest - RISE_FROM_C) / rise_span, 0.0), 1.0)
     dz = thickness * (1.0 + (cells[RISE] - 1.0) * grown * grown * (3.0 - 2.0 * grown))
     record_h[0] = dz.sum(axis=1)
+    done = 0
     for n in range(steps):
         here = env[n]
         dt = here[SECONDS]
         theta = here[THETA]
-        hottest = np.maximum(hottest, celsius)
         grown = np.minimum(np.maximum((hottest - RISE_FROM_C) / rise_span, 0.0), 1.0)
         dz = thickness * (1.0 + (cells[RISE] - 1.0) * grown * grown * (3.0 - 2.0 * grown))
         if has_pan:
@@ -362,10 +366,13 @@ def march(
             gain[:, 1:] -= flow
             gain[:last, nz - 1] -= top_mass
             moisture = moisture + tridiagonal(lower, dry / dt - lower - upper, upper, gain)
+        np.maximum(hottest, celsius, out=hottest)
         record_t[n + 1] = celsius
         record_x[n + 1] = moisture
         record_h[n + 1] = dz.sum(axis=1)
+        done = n + 1
         if stop_c < 1.0e8 and celsius[core].min() >= stop_c:
-            return n + 1
-    done: int = steps
+            break
+    seen = record_t[: done + 1]
+    extent[:] = seen.min(), seen.max(), celsius.min(), celsius.max()
     return done

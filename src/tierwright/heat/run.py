@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import nullcontext
-from dataclasses import replace
 from enum import StrEnum
 from functools import partial
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -16,7 +15,7 @@ from tierwright.heat.body import Band, Body, Grid
 from tierwright.heat.compiled import compiled_available, compiled_march
 from tierwright.heat.material import solid
 from tierwright.heat.surroundings import Surroundings, environment
-from tierwright.water import air_pressure_pa
+from tierwright.water import SEA_LEVEL_PA, air_pressure_pa
 
 NEVER: Final = 1.0e9
 RUNAWAY_K: Final = 15.0
@@ -48,6 +47,8 @@ class History:
         Height of every ring over the floor by record. [m]
     balance
         Heat in, latent, stored [J] and water boiled and evaporated [kg] by step, for the round body.
+    hottest
+        The hottest that each cell has been, from the beginning of its first run. [degC]
     reached
         Whether the asked-for temperature was reached before the surroundings ended.
     """
@@ -60,6 +61,7 @@ class History:
         moisture: m.Array,
         heights_m: m.Array,
         balance: m.Array,
+        hottest: m.Array,
         reached: bool,
     ) -> None:
         self.grid = grid
@@ -68,6 +70,7 @@ class History:
         self.moisture = moisture
         self.heights_m = heights_m
         self.balance = balance
+        self.hottest = hottest
         self.reached = reached
 
     def core_curve(self, below: float) -> m.Array:
@@ -133,6 +136,7 @@ class History:
             cut(self.moisture),
             cut(self.heights_m),
             balance,
+            self.hottest,
             self.reached,
         )
 
@@ -157,25 +161,28 @@ class History:
 class _Span:
     """The coldest and the warmest that a run may come to: its start and its surroundings, sunlight counted."""
 
-    def __init__(self, start: m.Array, most: list[float], least: list[float]) -> None:
-        first_low, first_high = float(start.min()), float(start.max())
+    def __init__(self, start: State, most: list[float], least: list[float]) -> None:
+        first_low, first_high = start.extent
         self.coldest_c = min(first_low, least[m.AIR])
         self._low = min(first_low, least[m.AIR], least[m.RADIANT]) - RUNAWAY_K
         sun = max(most[m.SUN_TOP], most[m.SUN_SIDE]) / 3.0
         self._high = max(first_high, most[m.AIR], most[m.RADIANT]) + sun + RUNAWAY_K
 
-    def left_by(self, field: m.Array) -> bool:
+    def left_by(self, coldest_c: float, warmest_c: float) -> bool:
         """Say whether a run left it by more than it may; a NaN counts as having run away."""
-        return not (float(field.max()) <= self._high and float(field.min()) >= self._low)
+        return not (warmest_c <= self._high and coldest_c >= self._low)
 
 
 class State:
-    """Where a body stands: temperature, moisture, and the hottest that each cell has been."""
+    """Where a body stands: temperature, moisture, the hottest that each cell has been, and the extent of the first."""
 
-    def __init__(self, celsius: m.Array, moisture: m.Array, hottest: m.Array) -> None:
+    def __init__(
+        self, celsius: m.Array, moisture: m.Array, hottest: m.Array, extent: tuple[float, float] | None = None
+    ) -> None:
         self.celsius = celsius
         self.moisture = moisture
         self.hottest = hottest
+        self.extent = extent or (float(celsius.min()), float(celsius.max()))
 
 
 def start_state(grid: Grid, celsius: float | tuple[float, ...]) -> State:
@@ -191,8 +198,7 @@ def start_state(grid: Grid, celsius: float | tuple[float, ...]) -> State:
 
 def end_state(history: History) -> State:
     """Return where a run left its body, to go on from there with the same body."""
-    hottest: m.Array = history.celsius.max(axis=0)
-    return State(history.celsius[-1].copy(), history.moisture[-1].copy(), hottest)
+    return State(history.celsius[-1].copy(), history.moisture[-1].copy(), history.hottest.copy())
 
 
 def core_mask(grid: Grid, below: float) -> m.Mask:
@@ -217,31 +223,45 @@ def warm_up_solver() -> bool:
     return True
 
 
+class _March(NamedTuple):
+    """How many steps a march did, and what it left: records from the start on, balances, hottest cells, extents."""
+
+    done: int
+    celsius: m.Array
+    moisture: m.Array
+    heights_m: m.Array
+    balance: m.Array
+    hottest: m.Array
+    extent: tuple[float, float]
+    last_extent: tuple[float, float]
+
+
 def _marched(
     grid: Grid,
     state: State,
-    env: m.Array,
+    rows: m.Array,
     span: _Span,
-    altitude_m: float,
+    pressure_pa: float,
     solver: Solver,
     *,
     vapour: bool,
     stop_c: float = NEVER,
     below: float = 1.0,
-) -> tuple[int, m.Array, m.Array, m.Array, m.Array]:
-    """March from a state; return how many steps were done, and the records of the march."""
-    steps, shape = env.shape[0], grid.shape
+) -> _March:
+    """March from a state through the rows of its surroundings."""
+    steps, shape = rows.shape[0], grid.shape
     record_t = np.empty((steps + 1, *shape))
     record_x = np.empty((steps + 1, *shape))
     record_h = np.empty((steps + 1, shape[0]))
     balance = np.zeros((steps, m.BALANCE_COLUMNS))
+    hottest, extent = state.hottest.copy(), np.empty(4)
     fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
     run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
     with nullcontext() if fast else np.errstate(all="ignore"):
         done = run(
             state.celsius.copy(),
             state.moisture.copy(),
-            state.hottest.copy(),
+            hottest,
             grid.dry,
             grid.thickness,
             grid.radii,
@@ -253,8 +273,8 @@ def _marched(
             grid.pan,
             # A run that never stops early looks at no core; every cell then does as well as any.
             core_mask(grid, below) if stop_c < NEVER else grid.cake,
-            env,
-            air_pressure_pa(altitude_m),
+            rows,
+            pressure_pa,
             float(stop_c),
             vapour,
             grid.is_moist,
@@ -263,26 +283,60 @@ def _marched(
             record_x,
             record_h,
             balance,
+            extent,
         )
-    return done, record_t, record_x, record_h, balance
+    least, most, last_least, last_most = extent.tolist()
+    return _March(
+        done,
+        record_t[: done + 1],
+        record_x[: done + 1],
+        record_h[: done + 1],
+        balance[:done],
+        hottest,
+        (least, most),
+        (last_least, last_most),
+    )
+
+
+def _settled(
+    grid: Grid,
+    state: State,
+    rows: m.Array,
+    span: _Span,
+    pressure_pa: float,
+    solver: Solver,
+    *,
+    vapour: bool,
+    stop_c: float = NEVER,
+    below: float = 1.0,
+) -> tuple[_March, m.Array]:
+    """March, and again in half the steps as long as they are too long for a thin part; return the rows taken too."""
+    while True:
+        march = _marched(grid, state, rows, span, pressure_pa, solver, vapour=vapour, stop_c=stop_c, below=below)
+        if solver is Solver.UNSPLIT or not span.left_by(*march.extent):
+            return march, rows
+        rows = np.repeat(rows, 2, axis=0)
+        rows[:, m.SECONDS] /= 2.0
+        if rows[:, m.SECONDS].min() < SHORTEST_S:
+            raise ArithmeticError("the heat equations did not settle at any step")
 
 
 def carry_on(
-    body: Body,
-    surroundings: Surroundings,
-    *,
-    grid: Grid,
-    start: State,
-    altitude_m: float = 0.0,
-    solver: Solver = Solver.AUTO,
+    grid: Grid, start: State, rows: m.Array, *, pressure_pa: float = SEA_LEVEL_PA, solver: Solver = Solver.AUTO
 ) -> tuple[State, m.Array, m.Array]:
     """
     Take a body through one steady stretch from where it stands, as ``simulate`` does, without a history.
 
     Parameters
     ----------
-    body, surroundings, grid, start, altitude_m, solver
-        As for ``simulate``; the stretch has no profile, and vapour carries no heat through the pores.
+    grid, start
+        Of the body, and where it stands.
+    rows
+        The stretch, as ``steady`` gives it; vapour carries no heat through the pores.
+    pressure_pa
+        Of the air. [Pa]
+    solver
+        How to run it.
 
     Returns
     -------
@@ -290,25 +344,14 @@ def carry_on(
         Where it stands then.
     times_s, celsius
         Time of every record, from 0 [s], and every cell then [degC].
-
-    Raises
-    ------
-    OutOfRange
-        A value outside its span.
     """
-    env = environment(body, (surroundings,))
-    steady: list[float] = env[0].tolist()
-    span = _Span(start.celsius, steady, steady)
-    done, celsius, moisture, *_rest = _marched(grid, start, env, span, altitude_m, solver, vapour=False)
-    if span.left_by(celsius) and solver is not Solver.UNSPLIT:
-        history = simulate(
-            body, (surroundings,), start=start, altitude_m=altitude_m, solver=solver, vapour=False, grid=grid
-        )
-        return end_state(history), history.times_s, history.celsius
-    hottest: m.Array = np.maximum(start.hottest, celsius.max(axis=0))
-    times_s = np.arange(done + 1, dtype=np.float64)
-    times_s *= steady[m.SECONDS]
-    return State(celsius[-1], moisture[-1], hottest), times_s, celsius
+    values: list[float] = rows[0].tolist()
+    span = _Span(start, values, values)
+    march, rows = _settled(grid, start, rows, span, pressure_pa, solver, vapour=False)
+    times_s = np.arange(march.done + 1, dtype=np.float64)
+    times_s *= rows[0, m.SECONDS]
+    end = State(march.celsius[-1], march.moisture[-1], march.hottest, march.last_extent)
+    return end, times_s, march.celsius
 
 
 def simulate(
@@ -364,32 +407,17 @@ def simulate(
     """
     grid = grid or Grid(body)
     state = start if isinstance(start, State) else start_state(grid, start)
-    env = environment(body, surroundings)
-    span = _Span(state.celsius, env.max(axis=0).tolist(), env.min(axis=0).tolist())
-    done, record_t, record_x, record_h, balance = _marched(
-        grid, state, env, span, altitude_m, solver, vapour=vapour, stop_c=stop_core_c, below=core_below
-    )
-    if span.left_by(record_t[: done + 1]) and solver is not Solver.UNSPLIT:
-        # The split step was too long for a thin part; halve it until it is not.
-        shorter = tuple(replace(one, step_s=one.step_s / 2.0) for one in surroundings)
-        if min(one.step_s for one in shorter) < SHORTEST_S:
-            raise ArithmeticError("the heat equations did not settle at any step")
-        return simulate(
-            body,
-            shorter,
-            start=state,
-            altitude_m=altitude_m,
-            stop_core_c=stop_core_c,
-            core_below=core_below,
-            solver=solver,
-            vapour=vapour,
-            grid=grid,
-        )
-    times = np.zeros(done + 1)
-    np.cumsum(env[:done, m.SECONDS], out=times[1:])
+    rows = environment(body, surroundings)
+    span = _Span(state, rows.max(axis=0).tolist(), rows.min(axis=0).tolist())
+    march, rows = _settled(
+        grid, state, rows, span, air_pressure_pa(altitude_m), solver, vapour=vapour, stop_c=stop_core_c,
+        below=core_below,
+    )  # fmt: skip
+    times = np.zeros(march.done + 1)
+    np.cumsum(rows[: march.done, m.SECONDS], out=times[1:])
     floor = grid.pan[1] if grid.has_pan else 0.0
     history = History(
-        grid, times, record_t[: done + 1], record_x[: done + 1], record_h[: done + 1] - floor, balance[:done], False
+        grid, times, march.celsius, march.moisture, march.heights_m - floor, march.balance, march.hottest, False
     )
     if stop_core_c < NEVER:
         history.reached = bool(history.core_curve(core_below)[-1] >= stop_core_c)

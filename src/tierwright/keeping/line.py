@@ -16,9 +16,9 @@ from tierwright.heat import (
     Grid,
     Solver,
     State,
-    Surroundings,
     carry_on,
     mixed_air_film,
+    steady,
 )
 from tierwright.keeping.air import condensing_heat_w_m2, vapour_flux_kg_m2s
 from tierwright.keeping.bodies import FOAM_KEY, body_of
@@ -111,6 +111,7 @@ class Walker:
         self.components = components
         self.body: Body = body_of(tier, components)
         self.grid = Grid(self.body)
+        self._emissivities = (self.body.emissivity,) * 3
         self.solver = solver
         self.water = _Water()
         self.state: State | None = None
@@ -291,30 +292,21 @@ class Walker:
         open_top = self.tier.open_top
         resistance = setting.lid.resistance_m2k_w.value
         steps = max(1, ceil(seconds / STEP_S)) if seconds <= STEPS * STEP_S else STEPS
-        surroundings = Surroundings(
-            name=stay.name,
-            duration_s=seconds,
-            air_c=air_c,
-            radiant_c=air_c + setting.light.radiant_offset_k,
-            h_top=h_top * open_top,
-            h_side=h_side,
-            h_bottom=h_side if setting.on_rack and not self.tier.on_tier else 8.0,
-            cover_top_m2k_w=resistance,
-            cover_side_m2k_w=resistance,
-            cover_bottom_m2k_w=setting.under_tier_m2k_w if self.tier.on_tier else setting.under_m2k_w,
-            sun_top_w_m2=(kept + condensing_heat_w_m2(wet_top, top_c)) * open_top,
-            sun_side_w_m2=side_sun + condensing_heat_w_m2(wet_side, side_c),
+        rows = steady(
+            steps,
             step_s=seconds / steps,
             theta=theta,
+            air_c=air_c,
+            radiant_c=air_c + setting.light.radiant_offset_k,
+            films=(h_top * open_top, h_side, h_side if setting.on_rack and not self.tier.on_tier else 8.0),
+            covers=(resistance, resistance, setting.under_tier_m2k_w if self.tier.on_tier else setting.under_m2k_w),
+            sun=(
+                (kept + condensing_heat_w_m2(wet_top, top_c)) * open_top,
+                side_sun + condensing_heat_w_m2(wet_side, side_c),
+            ),
+            emissivities=self._emissivities,
         )
-        self.state, ticks, celsius = carry_on(
-            self.body,
-            surroundings,
-            grid=self.grid,
-            start=state,
-            altitude_m=stay.altitude_m,
-            solver=self.solver,
-        )
+        self.state, ticks, celsius = carry_on(self.grid, state, rows, pressure_pa=pressure, solver=self.solver)
         facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
         loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
         settled_k, rate = facing / loss, -loss / self._coat_j_m2k
