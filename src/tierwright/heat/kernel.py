@@ -353,7 +353,8 @@ def cell_march(
         for j in range(nz):
             for i in range(nr):
                 change[i, j] *= capacity[i, j]
-                d = capacity[i, j] + theta * (g_z[i, j] + g_b[i, j] + sink[i, j])
+                # Boiling is over in seconds, so it is taken at the step's end whatever the rest is.
+                d = capacity[i, j] + theta * (g_z[i, j] + g_b[i, j]) + sink[i, j]
                 if j > 0:
                     d += theta * g_z[i, j - 1]
                     weight = -theta * g_z[i, j - 1] * factor[i, j - 1]
@@ -372,7 +373,7 @@ def cell_march(
                 level = celsius[i, j] + theta * change[i, j]
                 heat_in += q_b[i, j] - g_b[i, j] * level
                 t = min(max(celsius[i, j], -40.0), 150.0)
-                shed = sink[i, j] * (level - boil_c[i, j])
+                shed = sink[i, j] * (celsius[i, j] + change[i, j] - boil_c[i, j])
                 boiled[i, j] = shed / (2.5009e6 - 2443.0 * t)
                 latent += shed
                 boil_sum += boiled[i, j]

@@ -52,10 +52,10 @@ def tridiagonal(lower: Array, diagonal: Array, upper: Array, right: Array) -> Ar
     return solution.reshape(right.shape)
 
 
-def direct(capacity: Array, g_r: Array, g_z: Array, g_b: Array, right: Array, theta: float) -> Array:
+def direct(capacity: Array, g_r: Array, g_z: Array, held: Array, right: Array, theta: float) -> Array:
     """Solve the unsplit system by banded Cholesky: the reference for the sweeps."""
     nr, nz = capacity.shape
-    main = capacity + theta * g_b
+    main = capacity + held
     main[:-1, :] += theta * g_r
     main[1:, :] += theta * g_r
     main[:, :-1] += theta * g_z
@@ -70,7 +70,7 @@ def direct(capacity: Array, g_r: Array, g_z: Array, g_b: Array, right: Array, th
     return solution.reshape(nr, nz)
 
 
-def sweeps(capacity: Array, g_r: Array, g_z: Array, g_b: Array, right: Array, theta: float) -> Array:
+def sweeps(capacity: Array, g_r: Array, g_z: Array, held: Array, right: Array, theta: float) -> Array:
     """Solve by one radial and one vertical sweep in delta form."""
     nr, nz = capacity.shape
     lower = np.zeros((nz, nr))
@@ -85,7 +85,7 @@ def sweeps(capacity: Array, g_r: Array, g_z: Array, g_b: Array, right: Array, th
     vertical = -theta * g_z
     lower[:, 1:] = vertical
     upper[:, :-1] = vertical
-    diagonal = capacity + theta * g_b - lower - upper
+    diagonal = capacity + held - lower - upper
     return tridiagonal(lower, diagonal, upper, capacity * np.ascontiguousarray(star.T))
 
 
@@ -322,16 +322,19 @@ def march(
         right[:-1, :] += flow_r
         right[1:, :] -= flow_r
         capacity = heat / dt
+        # Boiling is over in seconds, so it is taken at the step's end whatever the rest is; it would ring otherwise.
+        held = theta * g_out + sink
         if unsplit:
-            change = direct(capacity, g_r, g_z, g_b, right, theta)
+            change = direct(capacity, g_r, g_z, held, right, theta)
         else:
-            change = sweeps(capacity, g_r, g_z, g_b, right, theta)
+            change = sweeps(capacity, g_r, g_z, held, right, theta)
         level = celsius + theta * change
+        shed = sink * (celsius + change - boil_c)
         top_mass = ring_area[:last] * (mass + mass_slope * (level[:last, nz - 1] - t_c))
-        boiled = sink * (level - boil_c) / (2.5009e6 - 2443.0 * t)
+        boiled = shed / (2.5009e6 - 2443.0 * t)
         heat_in = (q_out - g_out * level).sum() + (hot_l * top_mass).sum()
         balance[n, HEAT_IN] = heat_in * dt
-        balance[n, LATENT] = ((hot_l * top_mass).sum() + (sink * (level - boil_c)).sum()) * dt
+        balance[n, LATENT] = ((hot_l * top_mass).sum() + shed.sum()) * dt
         balance[n, STORED] = (heat * change).sum()
         balance[n, BOILED] = boiled.sum() * dt
         balance[n, EVAPORATED] = top_mass.sum() * dt

@@ -422,13 +422,7 @@ def _cheapest(
     spans: tuple[tuple[int, int], ...],
 ) -> Change | None:
     """Take the first set of changes, in the order of their trouble, with which every piece passes."""
-    picks = _picks()
-    made = []
-    for pick in picks:
-        after = means
-        for key, _, _ in pick:
-            after = changed(after, key)
-        made.append(after)
+    picks, made = _picks(), _made(means)
     worst = np.max([_worst_used(tiers, loads, levels, base, made, road, *span) for span in spans], axis=0)
     for pick, used in zip(picks, worst.tolist(), strict=True):
         if used <= 1:
@@ -443,12 +437,24 @@ def _picks() -> tuple[tuple[tuple[str, int, str], ...], ...]:
     return tuple(sorted(picks, key=lambda pick: (sum(trouble for _, trouble, _ in pick), len(pick))))
 
 
+@lru_cache(maxsize=16)
+def _made(means: Means) -> tuple[Means, ...]:
+    """Return the means with each of the sets of changes made."""
+    made = []
+    for pick in _picks():
+        after = means
+        for key, _, _ in pick:
+            after = changed(after, key)
+        made.append(after)
+    return tuple(made)
+
+
 def _worst_used(
     tiers: tuple[StackedTier, ...],
     loads: tuple[TierLoad, ...],
     levels: tuple[Level, ...],
     base: BaseBoard,
-    made: list[Means],
+    made: tuple[Means, ...],
     road: Road,
     first: int,
     last: int,
