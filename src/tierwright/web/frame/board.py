@@ -47,10 +47,10 @@ def across(ahead: timedelta) -> float:
 
 
 @lru_cache(maxsize=8)
-def axis(language: str) -> tuple[tuple[float, str], ...]:
-    """Return the marks of the board's axis, in a language: how far across, and the words."""
+def axis(language: str) -> tuple[tuple[str, str], ...]:
+    """Return the marks of the board's axis, in a language: how far across, as written in a drawing, and the words."""
     marks = ((0, _("now")), (7, _("a week")), (30, _("a month")), (91, _("3 months")), (182, _("6 months")))
-    return tuple((WIDTH * across(timedelta(days=days)), words) for days, words in marks)
+    return tuple((f"{WIDTH * across(timedelta(days=days)):.0f}", words) for days, words in marks)
 
 
 def row_drawing(moments: Moments, now: datetime) -> str:
