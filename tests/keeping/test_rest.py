@@ -81,6 +81,16 @@ def test_layers_cool_in_the_time_of_practice() -> None:
     assert times.warmest_c[0] == pytest.approx(97.0)
 
 
+def test_a_layer_cools_slower_where_the_air_is_thin() -> None:
+    # Free convection goes about as the square root of the pressure: the fourth root of Rayleigh's number.
+    low, high = (layer_times(tier(1, 200.0), ALL, altitude_m=at) for at in (0.0, 2500.0))
+    assert low is not None
+    assert high is not None
+    assert low.to_fill_h is not None
+    assert high.to_fill_h is not None
+    assert 1.02 * low.to_fill_h < high.to_fill_h < 1.3 * low.to_fill_h
+
+
 def test_a_thicker_layer_takes_longer() -> None:
     thin = tier(1, 200.0)
     thick = replace(thin, layers=tuple(replace(x, thickness_mm=2 * x.thickness_mm) for x in thin.layers))

@@ -14,10 +14,11 @@ from tests.keeping.test_answer import CUT, LAST, SET_UP, WAY, commission
 
 from tierwright.brief import read_brief
 from tierwright.brief.decor import Decor, FlowerGroup, FlowerState
+from tierwright.degrees import in_degrees
 from tierwright.dossier import Dossier, from_json, prepare, to_json
 from tierwright.dossier.keeping_slices import slices_of
 from tierwright.dossier.keeping_trial import tried
-from tierwright.keeping import Keeping, KeepingPlan, Place, in_degrees, keep, plot_line, read_clock
+from tierwright.keeping import Keeping, KeepingPlan, Place, keep, plot_line, read_clock
 from tierwright.keeping.layers import OUT_OF_THE_OVEN_C
 from tierwright.keeping.tables import clocks
 from tierwright.larder import Allergen, ingredient

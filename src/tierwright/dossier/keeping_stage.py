@@ -12,6 +12,7 @@ from typing import Final
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.brief.decor import FlowerGroup, FlowerState
 from tierwright.coating import CoatedTier, Coating, Part, kind
+from tierwright.degrees import notes_in_degrees
 from tierwright.dossier.coating_stage import BAKE_LOSS, BOUGHT_FONDANT, spread_of
 from tierwright.dossier.finish_stage import decor_words
 from tierwright.dossier.keeping_records import Measured, doubts, recorded
@@ -32,7 +33,6 @@ from tierwright.keeping import (
     component_kind,
     keep,
     layer_times,
-    notes_in_degrees,
 )
 from tierwright.larder import Allergen, Composition, blend, find, ingredient
 from tierwright.sizing import KitchenCake, Sizing, Tier, TierKind
@@ -266,7 +266,10 @@ def _made(
     """Return where the layers are before they are put together: on the rack until all have cooled, then wrapped."""
     # The same question as the room asks itself, and so answered once.
     times = [
-        layer_times(tier, components, room_c=kitchen.room, fridge_c=fridge_c, freezer_c=freezer_c) for tier in tiers
+        layer_times(
+            tier, components, room_c=kitchen.room, fridge_c=fridge_c, freezer_c=freezer_c, altitude_m=kitchen.altitude
+        )
+        for tier in tiers
     ]
     hours = max((one.to_fill_h or LONGEST_ON_RACK_H for one in times if one is not None), default=LONGEST_ON_RACK_H)
     out = together - timedelta(hours=BAKED_BEFORE_H)

@@ -200,7 +200,7 @@ def _coat(work: FormulaWork, kitchen: Kitchen, heated_c: float | None) -> tuple[
             default = Assumption(
                 key=f"syrups.{key}.warmed_to",
                 text=f"{work.formula.text.name}: whites and sugar are warmed to",
-                value=f"{WARMED_TO_C:.0f} C",
+                value=kitchen.units.display().show_temperature(WARMED_TO_C),
                 source=Source(basis=Basis.PUBLISHED, text="USDA FSIS: egg dishes to 160 F"),
             )
             notes = notes + Notes(assumptions=(default,))

@@ -98,15 +98,16 @@ def altitude_proposals(formula: Formula, altitude_m: float) -> tuple[Proposal, .
         sugar = _sugar(formula, steps["sugar"], at, source)
         powder = _powder(formula, steps["powder"], at, source, thin)
         proposals += [proposal for proposal in (liquid, sugar, powder) if proposal is not None]
-    oven = steps["oven"] * (5 / 9)
+    in_f = steps["oven"]
+    in_k = in_f * (5 / 9)
     proposals.append(
         Proposal(
             key="altitude.oven",
-            title=f"Oven {oven.low:.0f} to {oven.high:.0f} °C hotter",
+            title=f"Oven {in_k.low:.0f} to {in_k.high:.0f} °C ({in_f.low:.0f} to {in_f.high:.0f} °F) hotter",
             reason=f"{at} the crumb sets later, because water boils cooler and leaves faster",
             changes=(),
-            oven_c=oven,
-            span=f"{steps['oven'].low:.0f} to {steps['oven'].high:.0f} °F; one published account lowers it instead",
+            oven_c=in_k,
+            span=f"{in_f.low:.0f} to {in_f.high:.0f} °F; one published account lowers it instead",
             source=source,
         )
     )

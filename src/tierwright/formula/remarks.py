@@ -313,8 +313,8 @@ def _cautions(work: FormulaWork) -> list[Caution]:
                 sheet=SHEET,
                 step="cooking the egg",
                 text=f"Bring the egg of {name} to 71 °C (160 °F), measured in the egg itself, or use pasteurised egg.",
-                reason="shell eggs can carry salmonella; textbooks that stop at 57 to 60 °C leave it alive unless it is"
-                " held for minutes, and syrup poured on whites may not reach it",
+                reason="shell eggs can carry salmonella; textbooks that stop at 57 to 60 °C (135 to 140 °F) leave it"
+                " alive unless it is held for minutes, and syrup poured on whites may not reach it",
                 source=RAW_EGG,
             )
         )

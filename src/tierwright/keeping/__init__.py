@@ -39,7 +39,6 @@ from tierwright.keeping.sweat import DampLimit, Sweat, damp_limits, sweat
 from tierwright.keeping.tables import clocks, component_kind, cover, threshold
 from tierwright.keeping.tcs import Category, Table, category, category_from
 from tierwright.keeping.weather import read_weather
-from tierwright.keeping.wording import in_degrees, notes_in_degrees
 
 __all__ = [
     "FOAM_KEY",
@@ -99,14 +98,12 @@ __all__ = [
     "dusts_in",
     "flower_advice",
     "flowers_in",
-    "in_degrees",
     "keep",
     "keepsake",
     "layer_line",
     "layer_times",
     "may_follow",
     "moist_air",
-    "notes_in_degrees",
     "order_of_work",
     "plot_line",
     "read_clock",

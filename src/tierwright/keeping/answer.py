@@ -299,14 +299,18 @@ def keep(plan: KeepingPlan) -> Keeping:
     told = _told(plan, stage, window, course, long)
     leaves_h = stage.hour(plan.travel.begins)
     opened = tuple(x for x in (plan.travel, plan.venue) if not cover(x.cover_key).is_sealed)
-    layers = tuple(
-        times
-        for tier in plan.tiers
-        if (
-            times := layer_times(tier, components, room_c=plan.room_c, fridge_c=plan.fridge_c, freezer_c=plan.freezer_c)
+    altitude_m = plan.kitchen[0].altitude_m
+    layers = [
+        layer_times(
+            tier,
+            components,
+            room_c=plan.room_c,
+            fridge_c=plan.fridge_c,
+            freezer_c=plan.freezer_c,
+            altitude_m=altitude_m,
         )
-        is not None
-    )
+        for tier in plan.tiers
+    ]
     keeping = Keeping(
         begins=stage.begins,
         made=plan.made,
@@ -314,7 +318,7 @@ def keep(plan: KeepingPlan) -> Keeping:
         aside=_aside(plan, components, safety, leaves_h),
         stays=(*plan.kitchen, plan.travel, plan.venue),
         lines=tuple(thinned(show.line, leaves_h) for show in shows),
-        layers=layers,
+        layers=tuple(times for times in layers if times is not None),
         safety=tuple(safety.values()),
         clocks=tuple(clock for show in shows for clock in _clocks_of(show, stage.begins)),
         cooling=_cooling(plan, components, safety, shows),
@@ -534,7 +538,9 @@ def _keepsakes(plan: KeepingPlan, components: dict[str, Component], safety: dict
             continue
         keys = [*(one.component for one in tier.layers), *([tier.coat] if tier.coat else [])]
         parts = tuple(safety[key] for key in dict.fromkeys(keys))
-        times = tier_times(tier, components, room_c=plan.room_c, fridge_c=plan.fridge_c or 4.0)
+        times = tier_times(
+            tier, components, room_c=plan.room_c, fridge_c=plan.fridge_c or 4.0, altitude_m=plan.kitchen[0].altitude_m
+        )
         hours = min(one.hours for one in clocks(plan.jurisdiction))
         found.append(keepsake(tier.name, parts, times, hours))
     return tuple(found)

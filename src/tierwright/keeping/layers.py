@@ -49,7 +49,7 @@ class LayerTimes:
     warmest_c: tuple[float, ...]
 
 
-def _conditions(place: Place, air_c: float, humidity: float, cover: str = "") -> Stay:
+def _conditions(place: Place, air_c: float, humidity: float, altitude_m: float, cover: str = "") -> Stay:
     return Stay(
         place=place,
         name=place.value,
@@ -58,6 +58,7 @@ def _conditions(place: Place, air_c: float, humidity: float, cover: str = "") ->
         air_c=air_c,
         humidity=humidity,
         cover=cover,
+        altitude_m=altitude_m,
     )
 
 
@@ -68,6 +69,7 @@ def layer_times(
     room_c: float = 21.0,
     fridge_c: float | None = 4.0,
     freezer_c: float | None = -18.0,
+    altitude_m: float = 0.0,
 ) -> LayerTimes | None:
     """
     Times of the thickest layer of a tier.
@@ -78,6 +80,8 @@ def layer_times(
         The tier and its materials.
     room_c, fridge_c, freezer_c
         Of the kitchen and its cold places. [C]; None where there is none
+    altitude_m
+        Of the kitchen, above the sea. [m]
 
     Returns
     -------
@@ -91,7 +95,7 @@ def layer_times(
     thickest = _thickest(tier, components)
     if thickest is None:
         return None
-    times = _alone(components[thickest.component], thickest, tier.outline, room_c, fridge_c, freezer_c)
+    times = _alone(components[thickest.component], thickest, tier.outline, room_c, fridge_c, freezer_c, altitude_m)
     return replace(times, tier=tier.number, name=tier.name)
 
 
@@ -103,27 +107,28 @@ def _alone(
     room_c: float,
     fridge_c: float | None,
     freezer_c: float | None,
+    altitude_m: float,
 ) -> LayerTimes:
     """Take one layer out of the oven and through the cold; nothing else of a commission changes that."""
     walker = _out_of_the_oven(sponge, layer, outline)
     fill_c, chill_c, freeze_c, thaw_c = (threshold(key) for key in ("fill_c", "chill_c", "freeze_c", "thaw_c"))
     to_fill = walker.walk_until(
-        _conditions(Place.RACK, room_c, 0.5), WARMEST, max(fill_c, room_c + 1.0), 12.0, falls=True
+        _conditions(Place.RACK, room_c, 0.5, altitude_m), WARMEST, max(fill_c, room_c + 1.0), 12.0, falls=True
     )
     first = walker.line()
     cooled = walker.copy()
     chill = thaw = freeze = None
     if fridge_c is not None:
         chill = walker.walk_until(
-            _conditions(Place.FRIDGE, fridge_c, 0.8, "wrap"), WARMEST, chill_c, _LONGEST_H, falls=True
+            _conditions(Place.FRIDGE, fridge_c, 0.8, altitude_m, "wrap"), WARMEST, chill_c, _LONGEST_H, falls=True
         )
     if freezer_c is not None:
         freeze = cooled.walk_until(
-            _conditions(Place.FREEZER, freezer_c, 0.8), WARMEST, freeze_c, _LONGEST_H, falls=True
+            _conditions(Place.FREEZER, freezer_c, 0.8, altitude_m), WARMEST, freeze_c, _LONGEST_H, falls=True
         )
         if freeze is not None:
             thaw = cooled.walk_until(
-                _conditions(Place.FRIDGE, 4.0 if fridge_c is None else fridge_c, 0.8, "wrap"),
+                _conditions(Place.FRIDGE, 4.0 if fridge_c is None else fridge_c, 0.8, altitude_m, "wrap"),
                 COLDEST,
                 thaw_c,
                 _LONGEST_H,
@@ -232,6 +237,7 @@ def tier_times(
     room_c: float = 21.0,
     fridge_c: float = 4.0,
     freezer_c: float = -18.0,
+    altitude_m: float = 0.0,
 ) -> TierTimes:
     """
     Times of a whole tier: from the fridge to frozen, from frozen to thawed in the fridge, from the fridge to eaten.
@@ -242,6 +248,8 @@ def tier_times(
         The tier and its materials.
     room_c, fridge_c, freezer_c
         [C]
+    altitude_m
+        Of the kitchen, above the sea. [m]
 
     Returns
     -------
@@ -252,11 +260,13 @@ def tier_times(
     walker.begin(Start(sponge_c=fridge_c, filling_c=fridge_c, coat_c=fridge_c))
     warm = walker.copy()
     eat_c, freeze_c, thaw_c = threshold("eat_c"), threshold("freeze_c"), threshold("thaw_c")
-    freeze = walker.walk_until(_conditions(Place.FREEZER, freezer_c, 0.8), WARMEST, freeze_c, _LONGEST_H, falls=True)
+    freeze = walker.walk_until(
+        _conditions(Place.FREEZER, freezer_c, 0.8, altitude_m), WARMEST, freeze_c, _LONGEST_H, falls=True
+    )
     thaw = None
     if freeze is not None:
         thaw = walker.walk_until(
-            _conditions(Place.FRIDGE, fridge_c, 0.8, "wrap"), COLDEST, thaw_c, _LONGEST_H, falls=False
+            _conditions(Place.FRIDGE, fridge_c, 0.8, altitude_m, "wrap"), COLDEST, thaw_c, _LONGEST_H, falls=False
         )
-    eat = warm.walk_until(_conditions(Place.BENCH, room_c, 0.5, "card_box"), MEAN, eat_c, 24.0, falls=False)
+    eat = warm.walk_until(_conditions(Place.BENCH, room_c, 0.5, altitude_m, "card_box"), MEAN, eat_c, 24.0, falls=False)
     return TierTimes(tier=tier.number, name=tier.name, to_freeze_h=freeze, to_thaw_h=thaw, to_eat_h=eat)

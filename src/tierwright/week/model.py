@@ -404,7 +404,7 @@ class Settings:
     seed
         The same seed and input give the same plan.
     effort
-        Deterministic time of one step of the search; about a second each. [-]
+        Deterministic time of one step of the search; one of it takes a processor four to eight seconds. [-]
     rounds
         Improving rounds over a few commissions at a time.
     polish

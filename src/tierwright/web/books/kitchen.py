@@ -23,6 +23,7 @@ from tierwright.web.books.forms import PARTS
 from tierwright.web.frame.filling import Filled, FilledRows, collected, fill_in, laid_out, names_of, written
 from tierwright.web.models import Draft, Kitchen
 from tierwright.web.sheet import Part
+from tierwright.web.whole import whole
 
 PLACE = "kitchen"
 SEEN = "!seen"
@@ -84,10 +85,11 @@ def _entry(door: Door, draft: Draft) -> tuple[str, str, Any] | None:
         url = reverse("book-kitchen", kwargs={"kitchen": door.kitchen.pk, "part": key})
         return (str(known.title), url, draft.changed_at) if known else None
     names = {"formula": ("book-formula", _("A formula")), "client": ("book-client", _("A client"))}
-    if kind not in names or not key.isdigit():
+    number = whole(key, 18)
+    if kind not in names or number is None:
         return None
     view, title = names[kind]
-    return title, reverse(view, kwargs={"kitchen": door.kitchen.pk, kind: int(key)}), draft.changed_at
+    return title, reverse(view, kwargs={"kitchen": door.kitchen.pk, kind: number}), draft.changed_at
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
