@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tierwright.errors import Infeasible, OutOfRange
 from tierwright.shapes import Outline, Shape
+from tierwright.support import plate, plate_contact, plate_kernel
 from tierwright.support.plate import (
     PatchForce,
     PlateSolution,
@@ -310,3 +311,29 @@ def test_energy_by_moments_is_that_by_quadrature_over_the_area(shape: Shape, poi
     both = wxx.T @ (wyy * w)
     area = wxx.T @ (wxx * w) + wyy.T @ (wyy * w) + poisson * (both + both.T) + 2 * (1 - poisson) * (wxy.T @ (wxy * w))
     np.testing.assert_allclose(_energy(unit, basis, poisson), area, rtol=0, atol=1e-9 * np.abs(area).max())
+
+
+@pytest.mark.parametrize("outline", OUTLINES, ids=lambda outline: outline.shape.value)
+def test_what_machines_round_differently_is_not_seen(outline: Outline, monkeypatch: pytest.MonkeyPatch) -> None:
+    # Processors and numbers of threads part in the last digit of a sum; forces are kept to the fifth behind the point.
+    ring = tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(outline, count=5, share=0.6))
+
+    def forces() -> np.ndarray:
+        plate_kernel.prepare_kernel.cache_clear()
+        plate_contact.stance.cache_clear()
+        plate._spread.cache_clear()
+        load = (PatchForce(outline=outline, force_n=30.0),)
+        return np.array(bend_plate(outline, stiffness_nmm=9000.0, poisson=0.3, supports=ring, patches=load).reactions_n)
+
+    def rounded_otherwise(unit: Outline, basis: PlateBasis, poisson: float) -> np.ndarray:
+        exact = _energy(unit, basis, poisson)
+        noise = np.random.default_rng(1).standard_normal(exact.shape)
+        return exact + 2.0**-52 * np.abs(exact).max() * noise
+
+    here = forces()
+    monkeypatch.setattr(plate_kernel, "_energy", rounded_otherwise)
+    there = forces()
+    monkeypatch.undo()
+    for kept in (plate_kernel.prepare_kernel, plate_contact.stance, plate._spread):
+        kept.cache_clear()
+    assert np.abs(here - there).max() < 2e-8
