@@ -328,7 +328,7 @@ def test_what_machines_round_differently_is_not_seen(outline: Outline, monkeypat
     def rounded_otherwise(unit: Outline, basis: PlateBasis, poisson: float) -> np.ndarray:
         exact = _energy(unit, basis, poisson)
         noise = np.random.default_rng(1).standard_normal(exact.shape)
-        return exact + 2.0**-52 * np.abs(exact).max() * noise
+        return np.asarray(exact + 2.0**-52 * np.abs(exact).max() * noise)
 
     here = forces()
     monkeypatch.setattr(plate_kernel, "_energy", rounded_otherwise)
