@@ -224,8 +224,9 @@ def warm_up_solver() -> bool:
 
 
 class _March(NamedTuple):
-    """How many steps a march did, and what it left: records from the start on, balances, hottest cells, extents."""
+    """How many steps a march did, and what it left: records from the start on, balances, hottest cells, extent."""
 
+    rows: m.Array
     done: int
     celsius: m.Array
     moisture: m.Array
@@ -233,7 +234,6 @@ class _March(NamedTuple):
     balance: m.Array
     hottest: m.Array
     extent: tuple[float, float]
-    last_extent: tuple[float, float]
 
 
 def _marched(
@@ -248,73 +248,50 @@ def _marched(
     stop_c: float = NEVER,
     below: float = 1.0,
 ) -> _March:
-    """March from a state through the rows of its surroundings."""
-    steps, shape = rows.shape[0], grid.shape
-    record_t = np.empty((steps + 1, *shape))
-    record_x = np.empty((steps + 1, *shape))
-    record_h = np.empty((steps + 1, shape[0]))
-    balance = np.zeros((steps, m.BALANCE_COLUMNS))
-    hottest, extent = state.hottest.copy(), np.empty(4)
+    """March from a state through the rows of its surroundings, in half the steps while they are too long for a part."""
     fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
     run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
-    with nullcontext() if fast else np.errstate(all="ignore"):
-        done = run(
-            state.celsius.copy(),
-            state.moisture.copy(),
-            hottest,
-            grid.dry,
-            grid.thickness,
-            grid.radii,
-            grid.cells,
-            grid.seam_r,
-            grid.seam_z,
-            grid.resistance_r,
-            grid.resistance_z,
-            grid.pan,
-            # A run that never stops early looks at no core; every cell then does as well as any.
-            core_mask(grid, below) if stop_c < NEVER else grid.cake,
-            rows,
-            pressure_pa,
-            float(stop_c),
-            vapour,
-            grid.is_moist,
-            span.coldest_c < grid.freezing_c,
-            record_t,
-            record_x,
-            record_h,
-            balance,
-            extent,
-        )
-    least, most, last_least, last_most = extent.tolist()
-    return _March(
-        done,
-        record_t[: done + 1],
-        record_x[: done + 1],
-        record_h[: done + 1],
-        balance[:done],
-        hottest,
-        (least, most),
-        (last_least, last_most),
-    )
-
-
-def _settled(
-    grid: Grid,
-    state: State,
-    rows: m.Array,
-    span: _Span,
-    pressure_pa: float,
-    solver: Solver,
-    *,
-    vapour: bool,
-    stop_c: float = NEVER,
-    below: float = 1.0,
-) -> tuple[_March, m.Array]:
-    """March, and again in half the steps as long as they are too long for a thin part; return the rows taken too."""
     while True:
-        march = _marched(grid, state, rows, span, pressure_pa, solver, vapour=vapour, stop_c=stop_c, below=below)
-        if solver is Solver.UNSPLIT or not span.left_by(*march.extent):
-            return march, rows
+        steps, shape = rows.shape[0], grid.shape
+        record_t = np.empty((steps + 1, *shape))
+        record_x = np.empty((steps + 1, *shape))
+        record_h = np.empty((steps + 1, shape[0]))
+        balance = np.zeros((steps, m.BALANCE_COLUMNS))
+        hottest, extent = state.hottest.copy(), np.empty(4)
+        with nullcontext() if fast else np.errstate(all="ignore"):
+            done = run(
+                state.celsius.copy(),
+                state.moisture.copy(),
+                hottest,
+                grid.dry,
+                grid.thickness,
+                grid.radii,
+                grid.cells,
+                grid.seam_r,
+                grid.seam_z,
+                grid.resistance_r,
+                grid.resistance_z,
+                grid.pan,
+                # A run that never stops early looks at no core; every cell then does as well as any.
+                core_mask(grid, below) if stop_c < NEVER else grid.cake,
+                rows,
+                pressure_pa,
+                float(stop_c),
+                vapour,
+                grid.is_moist,
+                span.coldest_c < grid.freezing_c,
+                record_t,
+                record_x,
+                record_h,
+                balance,
+                extent,
+            )
+        coldest_c, warmest_c, *last = extent.tolist()
+        if solver is Solver.UNSPLIT or not span.left_by(coldest_c, warmest_c):
+            cut = slice(done + 1)
+            return _March(
+                rows, done, record_t[cut], record_x[cut], record_h[cut], balance[:done], hottest, (last[0], last[1])
+            )
         rows = np.repeat(rows, 2, axis=0)
         rows[:, m.SECONDS] /= 2.0
         if rows[:, m.SECONDS].min() < SHORTEST_S:
@@ -347,10 +324,10 @@ def carry_on(
     """
     values: list[float] = rows[0].tolist()
     span = _Span(start, values, values)
-    march, rows = _settled(grid, start, rows, span, pressure_pa, solver, vapour=False)
+    march = _marched(grid, start, rows, span, pressure_pa, solver, vapour=False)
     times_s = np.arange(march.done + 1, dtype=np.float64)
-    times_s *= rows[0, m.SECONDS]
-    end = State(march.celsius[-1], march.moisture[-1], march.hottest, march.last_extent)
+    times_s *= march.rows[0, m.SECONDS]
+    end = State(march.celsius[-1], march.moisture[-1], march.hottest, march.extent)
     return end, times_s, march.celsius
 
 
@@ -409,12 +386,19 @@ def simulate(
     state = start if isinstance(start, State) else start_state(grid, start)
     rows = environment(body, surroundings)
     span = _Span(state, rows.max(axis=0).tolist(), rows.min(axis=0).tolist())
-    march, rows = _settled(
-        grid, state, rows, span, air_pressure_pa(altitude_m), solver, vapour=vapour, stop_c=stop_core_c,
+    march = _marched(
+        grid,
+        state,
+        rows,
+        span,
+        air_pressure_pa(altitude_m),
+        solver,
+        vapour=vapour,
+        stop_c=stop_core_c,
         below=core_below,
-    )  # fmt: skip
+    )
     times = np.zeros(march.done + 1)
-    np.cumsum(rows[: march.done, m.SECONDS], out=times[1:])
+    np.cumsum(march.rows[: march.done, m.SECONDS], out=times[1:])
     floor = grid.pan[1] if grid.has_pan else 0.0
     history = History(
         grid, times, march.celsius, march.moisture, march.heights_m - floor, march.balance, march.hottest, False
