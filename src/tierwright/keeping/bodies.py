@@ -49,22 +49,3 @@ def _band(layer: Layer, components: dict[str, Component]) -> Band:
     cells = min(max(2, round(layer.thickness_mm / 7.0)), 10)
     material = FOAM if layer.component == FOAM_KEY else material_of(components[layer.component])
     return Band(material=material, thickness_mm=layer.thickness_mm, cells=cells)
-
-
-def layer_body(tier: TierToKeep, components: dict[str, Component]) -> Body | None:
-    """Return the thickest baked layer of a tier by itself, as it cools on the rack; None for a dummy."""
-    sponges = [layer for layer in tier.layers if layer.component != FOAM_KEY and _is_sponge(layer, components)]
-    if not sponges:
-        return None
-    thickest = max(sponges, key=lambda layer: layer.thickness_mm)
-    return Body(
-        radius_mm=equivalent_disc(tier.outline).radius_mm,
-        bands=(
-            Band(material=material_of(components[thickest.component]), thickness_mm=thickest.thickness_mm, cells=8),
-        ),
-        rings=RINGS,
-    )
-
-
-def _is_sponge(layer: Layer, components: dict[str, Component]) -> bool:
-    return components[layer.component].kind == "sponge"

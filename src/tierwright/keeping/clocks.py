@@ -6,8 +6,6 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from tierwright.keeping.tables import Clock, CoolingRule
 from tierwright.working import Source
 
@@ -63,24 +61,26 @@ def spans_above(
     first = bisect_right(hours, from_h)
     if first >= len(hours):
         return
-    # What lies before the span begins is cut off straight.
-    h = np.array(hours[max(first - 1, 0) :])
-    t = np.array(celsius[max(first - 1, 0) :])
-    if h[0] < from_h:
-        t[0] += (t[1] - t[0]) * (from_h - h[0]) / (h[1] - h[0])
-        h[0] = from_h
-    above = t > limit_c
-    begun: float | None = float(h[0]) if above[0] else None
-    for i in np.flatnonzero(above[1:] != above[:-1]):
-        crosses = float(h[i] + (h[i + 1] - h[i]) * (limit_c - t[i]) / (t[i + 1] - t[i]))
-        if begun is None:
-            begun = crosses
-        else:
-            if crosses > begun:
-                yield begun, crosses
-            begun = None
-    if begun is not None and h[-1] > begun:
-        yield begun, float(h[-1])
+    at = max(first - 1, 0)
+    before_h, before = hours[at], celsius[at]
+    if before_h < from_h:
+        # What lies before the span begins is cut off straight.
+        before += (celsius[at + 1] - before) * (from_h - before_h) / (hours[at + 1] - before_h)
+        before_h = from_h
+    begun = before_h if before > limit_c else None
+    for i in range(at + 1, len(hours)):
+        now_h, now = hours[i], celsius[i]
+        if (now > limit_c) != (before > limit_c):
+            crosses = before_h + (now_h - before_h) * (limit_c - before) / (now - before)
+            if begun is None:
+                begun = crosses
+            else:
+                if crosses > begun:
+                    yield begun, crosses
+                begun = None
+        before_h, before = now_h, now
+    if begun is not None and before_h > begun:
+        yield begun, before_h
 
 
 def first_above(hours: Sequence[float], celsius: Sequence[float], limit_c: float, from_h: float = 0.0) -> float | None:
