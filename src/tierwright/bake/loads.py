@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations, product
 from typing import Final
 
@@ -185,21 +185,39 @@ def _rack_sets(oven: Oven, count: int) -> list[tuple[int, ...]]:
 def _assign(
     pans: list[PanToBake], rooms: list[float], size: tuple[float, float], gap: float
 ) -> list[tuple[list[PanToBake], tuple[Spot, ...]]] | None:
-    shelves: list[list[PanToBake]] = [[] for _ in rooms]
+    pieces = tuple(piece_of(pan.outline, gap) for pan in pans)
+    goes = tuple(tuple(pan.height_mm <= room for room in rooms) for pan in pans)
+    found = _laid(pieces, goes, size)
+    return None if found is None else [([pans[i] for i in on_it], spots) for on_it, spots in found]
+
+
+@lru_cache(maxsize=4096)
+def _laid(
+    pieces: tuple[Piece, ...], goes: tuple[tuple[bool, ...], ...], size: tuple[float, float]
+) -> tuple[tuple[tuple[int, ...], tuple[Spot, ...]], ...] | None:
+    """
+    Lay pieces on shelves on which they go by their height: by shelf the numbers of its pieces, and where they lie.
+
+    What a bake changes are times and heights; the same pans on the same shelves are not laid out again.
+    """
+    count = len(goes[0])
+    shelves: list[list[int]] = [[] for _ in range(count)]
 
     def place(i: int) -> bool:
-        if i == len(pans):
+        if i == len(pieces):
             return True
-        pan = pans[i]
-        tried: set[tuple[tuple[str, float], ...]] = set()
-        for number, room in enumerate(rooms):
-            state = (*((other.outline.describe(), other.height_mm) for other in shelves[number]), ("room", room))
-            if pan.height_mm > room or state in tried:
+        tried: set[tuple[object, ...]] = set()
+        for number in range(count):
+            # Shelves are alike that hold alike pieces and take the same ones.
+            state = (
+                tuple((pieces[k], goes[k]) for k in shelves[number]),
+                tuple(each[number] for each in goes),
+            )
+            if not goes[i][number] or state in tried:
                 continue
             tried.add(state)
-            pieces = [piece_of(other.outline, gap) for other in (*shelves[number], pan)]
-            if pack(pieces, *size) is not None:
-                shelves[number].append(pan)
+            if pack([pieces[k] for k in (*shelves[number], i)], *size) is not None:
+                shelves[number].append(i)
                 if place(i + 1):
                     return True
                 shelves[number].pop()
@@ -209,11 +227,11 @@ def _assign(
         return None
     result = []
     for on_it in shelves:
-        spots = pack([piece_of(pan.outline, gap) for pan in on_it], *size)
+        spots = pack([pieces[k] for k in on_it], *size)
         if spots is None:  # pragma: no cover - the same call has just succeeded
             return None
-        result.append((on_it, spots))
-    return result
+        result.append((tuple(on_it), spots))
+    return tuple(result)
 
 
 _Kind = tuple[Piece, float, float, str, frozenset[Allergen], frozenset[Allergen], frozenset[Allergen]]
@@ -244,25 +262,22 @@ def _split(oven: Oven, pans: list[PanToBake], *, together: bool) -> list[list[Pa
     kinds: dict[_Kind, list[PanToBake]] = {}
     for pan in pans:
         kinds.setdefault(_kind(pan), []).append(pan)
-    names = list(kinds)
-    counts = tuple(len(kinds[name]) for name in names)
+    groups = list(kinds.values())
+    counts = tuple(len(group) for group in groups)
     fits: dict[tuple[int, ...], bool] = {}
 
     def sample(picked: tuple[int, ...]) -> list[PanToBake]:
-        return [pan for name, n in zip(names, picked, strict=True) for pan in kinds[name][:n]]
+        return [pan for group, n in zip(groups, picked, strict=True) for pan in group[:n]]
+
+    def is_a_load(pans: list[PanToBake]) -> bool:
+        apart = not together and not all(may_share(one, other) for one, other in combinations(pans, 2))
+        return not apart and _shelves(oven, pans) is not None
 
     def goes_in(picked: tuple[int, ...]) -> bool:
         if picked not in fits:
             # What does not go in as a part does not go in as a whole.
-            smaller = [
-                (*picked[:i], n - 1, *picked[i + 1 :]) for i, n in enumerate(picked) if n > 0 and sum(picked) > 1
-            ]
-            pans = sample(picked)
-            fits[picked] = (
-                all(goes_in(part) for part in smaller)
-                and (together or all(may_share(one, other) for one, other in combinations(pans, 2)))
-                and _shelves(oven, pans) is not None
-            )
+            parts = ((*picked[:i], n - 1, *picked[i + 1 :]) for i, n in enumerate(picked) if n > 0)
+            fits[picked] = (sum(picked) == 1 or all(map(goes_in, parts))) and is_a_load(sample(picked))
         return fits[picked]
 
     @cache
@@ -291,13 +306,11 @@ def _split(oven: Oven, pans: list[PanToBake], *, together: bool) -> list[list[Pa
     solve(counts)
     loads: list[list[PanToBake]] = []
     left = counts
-    pools = {name: list(group) for name, group in kinds.items()}
     while any(left):
         picked = best[left][1]
-        load = []
-        for name, n in zip(names, picked, strict=True):
-            load += [pools[name].pop(0) for _ in range(n)]
-        loads.append(load)
+        loads.append(sample(picked))
+        for group, n in zip(groups, picked, strict=True):
+            del group[:n]
         left = tuple(a - b for a, b in zip(left, picked, strict=True))
     return loads
 
