@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import hypot
 from typing import Final
 
@@ -426,13 +427,54 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
                 return False
         return True
 
-    stiffest = least_sag_share(lambda share: bent(share, Wanted.SAG).sag_mm, low=min(0.4, 0.7 * top), high=top)
+    whole = place.weight_n
+    stiffest = _flattest_share(
+        outline,
+        poisson,
+        count,
+        top,
+        tuple(replace(patch, force_n=patch.force_n / whole) for patch in place.patches),
+        tuple(replace(point, force_n=point.force_n / whole) for point in place.points),
+    )
     wide, step = top, 0.03
     while wide > stiffest:
         if passes(wide):
             return wide, stiffest
         wide -= step
     return stiffest, stiffest
+
+
+@lru_cache(maxsize=256)
+def _flattest_share(
+    outline: Outline,
+    poisson: float,
+    count: int,
+    top: float,
+    patches: tuple[PatchForce, ...],
+    points: tuple[PointForce, ...],
+) -> float:
+    """
+    Find the share of the outline on which a ring lets a board sag least, under forces that come to 1 N.
+
+    How heavy the cake is and how stiff the board makes all rings sag alike, so a heavier cake is not searched anew.
+    """
+
+    def sag(share: float) -> float:
+        ring = ring_positions(outline, count=count, share=share)
+        solution = bend_plate(
+            outline,
+            # Sags of about a millimetre, which are kept to a nanometre.
+            stiffness_nmm=outline.largest_mm**2 / 100.0,
+            poisson=poisson,
+            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring),
+            patches=patches,
+            points=points,
+            degree=SEARCH_DEGREE,
+            wanted=Wanted.SAG,
+        )
+        return settle_plate(solution).sag_mm
+
+    return least_sag_share(sag, low=min(0.4, 0.7 * top), high=top)
 
 
 def placing_order(count: int) -> tuple[int, ...]:
