@@ -314,7 +314,6 @@ def _read(
     if history.reached and done is not None:
         # It comes out when it is done, not at the end of that step.
         history = history.until(60.0 * done)
-    core = history.core_curve(CORE_BELOW)
     rim = history.at(1.0, 0.5)
     rim_done = crossing_min(history.times_s, rim, target_c)
     edge, centre = finished_profile(history)
@@ -326,7 +325,7 @@ def _read(
         depth_mm=depth_mm,
         target_c=target_c,
         done_min=done,
-        core_c=_curve(minutes, core) if curves else (),
+        core_c=_curve(minutes, history.core_curve(CORE_BELOW)) if curves else (),
         probe_c=_curve(minutes, history.at(*probe)) if curves else (),
         rim_c=_curve(minutes, rim) if curves else (),
         weight_loss=history.water_kg() / batter_kg,

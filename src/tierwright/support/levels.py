@@ -407,7 +407,7 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
             outline,
             stiffness_nmm=stiffness,
             poisson=poisson,
-            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(outline, count=count, share=share)),
+            supports=_firm_ring(outline, count, share),
             patches=place.patches,
             points=place.points,
             thickness_mm=board.thickness_mm,
@@ -444,6 +444,11 @@ def _best_ring(place: _Place, stock: SupportStock, count: int, board: BoardStock
     return stiffest, stiffest
 
 
+def _firm_ring(outline: Outline, count: int, share: float) -> tuple[PlateSupport, ...]:
+    """Return a ring of supports of one length that do not give."""
+    return tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring_positions(outline, count=count, share=share))
+
+
 @lru_cache(maxsize=256)
 def _flattest_share(
     outline: Outline,
@@ -460,13 +465,12 @@ def _flattest_share(
     """
 
     def sag(share: float) -> float:
-        ring = ring_positions(outline, count=count, share=share)
         solution = bend_plate(
             outline,
             # Sags of about a millimetre, which are kept to a nanometre.
             stiffness_nmm=outline.largest_mm**2 / 100.0,
             poisson=poisson,
-            supports=tuple(PlateSupport(x_mm=x, y_mm=y) for x, y in ring),
+            supports=_firm_ring(outline, count, share),
             patches=patches,
             points=points,
             degree=SEARCH_DEGREE,
