@@ -119,10 +119,18 @@ def saturation_pressure_pa(temperature_c: float) -> float:
     19946
     """
     require_range("temperature of water", temperature_c, -100.0, CRITICAL_K + ABSOLUTE_ZERO_C, "degC")
+    return saturation_unchecked_pa(temperature_c)
+
+
+def saturation_unchecked_pa(temperature_c: float) -> float:
+    """Return ``saturation_pressure_pa``, unchecked: plain numbers alone, which a compiler reads too. [degC], [Pa]"""
     kelvin = temperature_c - ABSOLUTE_ZERO_C
     if kelvin < _TRIPLE_K:
         theta = kelvin / _TRIPLE_K
-        return _TRIPLE_PA * exp(sum(a * theta**b for a, b in _SUBLIMATION) / theta)
+        power = 0.0
+        for factor, exponent in _SUBLIMATION:
+            power += factor * theta**exponent
+        return _TRIPLE_PA * exp(power / theta)
     n1, n2, n3, n4, n5, n6, n7, n8, n9, n10 = SATURATION_COEFFICIENTS
     v = kelvin + n9 / (kelvin - n10)
     a = v * v + n1 * v + n2
@@ -210,13 +218,20 @@ def latent_heat_j_kg(temperature_c: float) -> float:
     2257
     """
     require_range("temperature of water", temperature_c, 0.0, 300.0, "degC")
+    return latent_unchecked_j_kg(temperature_c)
+
+
+def latent_unchecked_j_kg(temperature_c: float) -> float:
+    """Return ``latent_heat_j_kg``, unchecked: plain numbers alone, which a compiler reads too. [degC], [J/kg]"""
     kelvin = temperature_c - ABSOLUTE_ZERO_C
     tau = 1.0 - kelvin / CRITICAL_K
-    liquid = CRITICAL_DENSITY * (1.0 + sum(b * tau**power for b, power in _LIQUID_DENSITY))
-    vapour = CRITICAL_DENSITY * exp(sum(c * tau**power for c, power in _VAPOUR_DENSITY))
+    liquid, vapour = 1.0, 0.0
+    for factor, exponent in _LIQUID_DENSITY:
+        liquid += factor * tau**exponent
+    for factor, exponent in _VAPOUR_DENSITY:
+        vapour += factor * tau**exponent
     step = 0.01
     centre = max(temperature_c, 0.03)  # both ends of the difference stay on the liquid's line
-    log_rise = log(saturation_pressure_pa(centre + step) / saturation_pressure_pa(centre - step))
-    slope = saturation_pressure_pa(max(temperature_c, 0.01)) * log_rise / (2.0 * step)
-    latent: float = kelvin * slope * (1.0 / vapour - 1.0 / liquid)
-    return latent
+    log_rise = log(saturation_unchecked_pa(centre + step) / saturation_unchecked_pa(centre - step))
+    slope = saturation_unchecked_pa(max(temperature_c, 0.01)) * log_rise / (2.0 * step)
+    return float(kelvin * slope * (1.0 / exp(vapour) - 1.0 / liquid) / CRITICAL_DENSITY)

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from tests.keeping.cakes import ALL, BUTTERCREAM, CURD, JAM, NOON, SPONGE, hour, stay, tier
 
 from tierwright.errors import BadInput, OutOfRange, UnknownName
+from tierwright.heat import Solver, compiled_available
 from tierwright.keeping import (
     Keepable,
     Make,
@@ -32,14 +33,15 @@ from tierwright.keeping import (
     layer_times,
     may_follow,
     order_of_work,
+    pieces,
     read_weather,
     soften,
     tier_times,
     trace,
     walk,
 )
-from tierwright.keeping import line as line_module
 from tierwright.keeping.display import first_end
+from tierwright.keeping.line import Walker
 from tierwright.keeping.model import Hour
 from tierwright.keeping.weather import at
 from tierwright.larder import Allergen, FlowerStatus, flowers
@@ -119,10 +121,10 @@ def test_growing_pieces_follow_short_ones(monkeypatch: pytest.MonkeyPatch) -> No
     shown = (stay(Place.VENUE, 0.0, 6.0, 31.0, 0.35, light="shade"),)
     one = tier(1, 250.0, of=1)
     quick = walk(one, ALL, shown, COLD)
-    monkeypatch.setattr(line_module, "usual_piece_s", lambda _gone_s: 60.0)
-    monkeypatch.setattr(line_module, "theta_at", lambda _gone_s: 1.0)
-    monkeypatch.setattr(line_module, "STEP_S", 10.0)
-    slow = walk(one, ALL, shown, COLD)
+    monkeypatch.setattr(pieces, "usual_piece_s", lambda _gone_s: 60.0)
+    monkeypatch.setattr(pieces, "theta_at", lambda _gone_s: 1.0)
+    monkeypatch.setattr(pieces, "STEP_S", 10.0)
+    slow = walk(one, ALL, shown, COLD, solver=Solver.PLAIN)
     assert len(quick.hours) < len(slow.hours) / 10
     hours = [i / 6 for i in range(1, 37)]
     for name in ("centre", "coat_side", "coat_top", "filling_warmest", "mean"):
@@ -374,3 +376,46 @@ def test_stays_are_checked() -> None:
         stay(Place.BENCH, 0.0, 1.0, 80.0)
     assert stay(Place.BENCH, 0.0, 1.5, 20.0).hours == 1.5
     assert hour(0.0) == NOON
+
+
+@pytest.mark.skipif(not compiled_available(), reason="no numba")
+@pytest.mark.parametrize("solver", [Solver.AUTO, Solver.COMPILED])
+def test_a_compiled_walk_is_the_walk_as_written(solver: Solver) -> None:
+    # On the rack, frozen, thawed in damp air that wets it, in weather with sun and gusts, and in the calm of a box.
+    windy = tuple(
+        Hour(at=hour(30.0 + h), air_c=22.0 + 3.0 * h, humidity=0.9 - 0.1 * h, sun_w_m2=250.0 * h, wind_m_s=wind)
+        for h, wind in enumerate((0.5, 4.0, None, 2.0))
+    )
+    life = (
+        stay(Place.RACK, 0.0, 2.0, 21.0, 0.5),
+        stay(Place.FREEZER, 2.0, 20.0, -18.0, 0.8),
+        stay(Place.VENUE, 20.0, 30.0, 31.0, 0.9),
+        stay(Place.OUTDOORS, 30.0, 32.0, 25.0, 0.5, light="full", weather=windy),
+        stay(Place.VENUE, 32.0, 33.0, 25.0, 0.5, cover="card_box"),
+    )
+    for number in (1, 2):
+        one = tier(number, 200.0)
+        fast, plain = (walk(one, ALL, life, COLD, solver=which) for which in (solver, Solver.PLAIN))
+        assert len(fast.hours) == len(plain.hours)
+        assert max(fast.water_side_g_m2) > 10.0
+        # What dries in the wind cools its coat towards the wet bulb, not below it.
+        assert min(fast.coat_top.celsius[-60:]) > 15.0
+        for name in ("centre", "coat_side", "coat_top", "coat_facing", "coldest", "warmest", "filling_warmest", "mean"):
+            assert getattr(fast, name).celsius == pytest.approx(getattr(plain, name).celsius, abs=1e-8), name
+        assert fast.water_top_g_m2 == pytest.approx(plain.water_top_g_m2, abs=1e-8)
+
+
+def test_a_walk_that_waits_for_a_temperature_ends_where_the_whole_one_passes_it() -> None:
+    one, fridge = tier(1, 200.0, of=1), stay(Place.FRIDGE, 0.0, 12.0, 4.0, 0.8)
+    walkers = [Walker(one, ALL) for _ in range(2)]
+    for walker in walkers:
+        walker.begin(Start(sponge_c=21.0, filling_c=21.0, coat_c=21.0))
+    walkers[0].walk(fridge)
+    whole = walkers[0].line()
+    at_h = walkers[1].walk_until(fridge, pieces.CENTRE, 10.0, 12.0, falls=True)
+    assert at_h is not None
+    assert whole.at(at_h, whole.centre) == pytest.approx(10.0, abs=1e-9)
+    assert walkers[1].line().hours[-1] < whole.hours[-1]
+    # It was passed before, and never rises that far.
+    assert walkers[1].walk_until(fridge, pieces.CENTRE, 10.0, 12.0, falls=True) == 0.0
+    assert walkers[1].walk_until(fridge, pieces.CENTRE, 30.0, 12.0, falls=False) is None

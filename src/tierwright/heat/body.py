@@ -114,7 +114,8 @@ class Grid:
     The arrays that the march reads, built once from a body; in SI units.
 
     ``cake`` marks the cells that are neither pan, coat nor insert; ``band`` numbers each cell's band (-1 elsewhere).
-    ``freezing_c`` is where the first ice forms anywhere [degC], and ``is_moist`` whether water moves anywhere.
+    ``freezing_c`` is where the first ice forms anywhere [degC], and ``is_moist`` whether water moves anywhere;
+    ``arrays`` are those of them that a march reads.
     """
 
     def __init__(self, body: Body) -> None:
@@ -189,6 +190,17 @@ class Grid:
             self.resistance_z[:, 0] = body.wall.contact_m2k_w
             self.resistance_r[nr - 2, 0] = self.resistance_z[nr - 1, 0] = 0.0
             self.pan[:] = (body.wall.height_mm / 1000.0, body.wall.thickness_mm / 1000.0, conductivity, 1.0)
+        self.arrays = m.Arrays(
+            self.dry,
+            self.thickness,
+            self.radii,
+            self.cells,
+            self.seam_r,
+            self.seam_z,
+            self.resistance_r,
+            self.resistance_z,
+            self.pan,
+        )
 
     def _index(self, material: Material) -> int:
         if material not in self.materials:

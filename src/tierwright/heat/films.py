@@ -1,10 +1,13 @@
-"""Films of air on a body's surfaces: still air, moving air."""
+"""
+Films of air on a body's surfaces: still air, moving air.
+
+What takes plain numbers and checks nothing is also read by the compiler, for the many pieces of a temperature line.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
 from math import sqrt
 from typing import Final
 
@@ -47,7 +50,6 @@ class Air:
         return self.viscosity_m2_s / self.diffusivity_m2_s
 
 
-@lru_cache(maxsize=64)
 def air(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> Air:
     """
     Properties of dry air.
@@ -74,16 +76,18 @@ def air(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> Air:
     .. [1] Sutherland's formulas with the constants of White F M (2006), Viscous Fluid Flow, tables 1-2 and 1-3.
     """
     require_range("air temperature", temperature_c, -40.0, 300.0, "degC")
+    conductivity, viscosity, diffusivity = air_numbers(temperature_c, pressure_pa)
+    return Air(conductivity_w_mk=conductivity, viscosity_m2_s=viscosity, diffusivity_m2_s=diffusivity)
+
+
+def air_numbers(temperature_c: float, pressure_pa: float) -> tuple[float, float, float]:
+    """Return conductivity, kinematic viscosity and thermal diffusivity as ``air`` does, unchecked. [W/(m K)], [m2/s]"""
     kelvin = temperature_c + 273.15
-    ratio: float = kelvin / 273.0
+    ratio = kelvin / 273.0
     viscosity = 1.716e-5 * ratio**1.5 * (273.0 + 111.0) / (kelvin + 111.0)
     conductivity = 0.0241 * ratio**1.5 * (273.0 + 194.0) / (kelvin + 194.0)
     density = pressure_pa / (287.05 * kelvin)
-    return Air(
-        conductivity_w_mk=conductivity,
-        viscosity_m2_s=viscosity / density,
-        diffusivity_m2_s=conductivity / (density * 1007.0),
-    )
+    return conductivity, viscosity / density, conductivity / (density * 1007.0)
 
 
 def still_air_film(
@@ -120,24 +124,30 @@ def still_air_film(
        perimeter as the length): tops and bottoms.
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
-    return _still(face, size_mm, surface_c, air_c, air((surface_c + air_c) / 2.0, pressure_pa))
+    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    numbers = (film.conductivity_w_mk, film.viscosity_m2_s, film.diffusivity_m2_s)
+    return still(face is Face.SIDE, face is Face.OPEN_UP, size_mm, surface_c, air_c, numbers)
 
 
-def _still(face: Face, size_mm: float, surface_c: float, air_c: float, film: Air) -> float:
-    length = size_mm / 1000.0 if face is Face.SIDE else size_mm / 4000.0
+def still(
+    upright: bool, rises_freely: bool, size_mm: float, surface_c: float, air_c: float, film: tuple[float, float, float]
+) -> float:
+    """Return the film of free convection as ``still_air_film`` does, unchecked, in the air of ``air_numbers``."""
+    conductivity, viscosity, diffusivity = film
+    length = size_mm / 1000.0 if upright else size_mm / 4000.0
     difference = max(abs(surface_c - air_c), 0.1)
     kelvin = (surface_c + air_c) / 2.0 + 273.15
-    rayleigh: float = GRAVITY * difference * length**3 / (kelvin * film.viscosity_m2_s * film.diffusivity_m2_s)
-    nusselt: float
-    match face:
-        case Face.SIDE:
-            bend = (1.0 + (0.492 / film.prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)
-            nusselt = (0.825 + 0.387 * rayleigh ** (1.0 / 6.0) / bend) ** 2
-        case Face.OPEN_UP:
-            nusselt = 0.54 * rayleigh**0.25 if rayleigh < 1.0e7 else 0.15 * rayleigh ** (1.0 / 3.0)
-        case Face.SHUT_IN:
-            nusselt = 0.27 * rayleigh**0.25
-    return nusselt * film.conductivity_w_mk / length
+    rayleigh = GRAVITY * difference * length**3 / (kelvin * viscosity * diffusivity)
+    if upright:
+        bend = (1.0 + (0.492 * diffusivity / viscosity) ** (9.0 / 16.0)) ** (8.0 / 27.0)
+        nusselt = (0.825 + 0.387 * rayleigh ** (1.0 / 6.0) / bend) ** 2
+    elif not rises_freely:
+        nusselt = 0.27 * rayleigh**0.25
+    elif rayleigh < 1.0e7:
+        nusselt = 0.54 * rayleigh**0.25
+    else:
+        nusselt = 0.15 * rayleigh ** (1.0 / 3.0)
+    return float(nusselt * conductivity / length)
 
 
 def moving_air_film(
@@ -174,46 +184,51 @@ def moving_air_film(
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", "face")
     require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", "face")
-    return _moving(size_mm, speed_m_s, air((surface_c + air_c) / 2.0, pressure_pa))
+    film = air((surface_c + air_c) / 2.0, pressure_pa)
+    return moving(size_mm, speed_m_s, (film.conductivity_w_mk, film.viscosity_m2_s, film.diffusivity_m2_s))
 
 
-def _moving(size_mm: float, speed_m_s: float, film: Air) -> float:
+def moving(size_mm: float, speed_m_s: float, film: tuple[float, float, float]) -> float:
+    """Return the film of air along a face as ``moving_air_film`` does, unchecked, in the air of ``air_numbers``."""
+    conductivity, viscosity, diffusivity = film
     length = size_mm / 1000.0
-    reynolds: float = speed_m_s * length / film.viscosity_m2_s
-    third = film.prandtl ** (1.0 / 3.0)
+    reynolds = speed_m_s * length / viscosity
+    third = (viscosity / diffusivity) ** (1.0 / 3.0)
     nusselt = 0.664 * sqrt(reynolds) * third if reynolds <= 5.0e5 else (0.037 * reynolds**0.8 - 871.0) * third
-    return float(nusselt * film.conductivity_w_mk / length)
+    return float(nusselt * conductivity / length)
 
 
 def mixed_air_film(
-    face: Face, size_mm: float, speed_m_s: float, surface_c: float, air_c: float, pressure_pa: float = SEA_LEVEL_PA
+    upright: bool,
+    rises_freely: bool,
+    size_mm: float,
+    speed_m_s: float,
+    surface_c: float,
+    air_c: float,
+    pressure_pa: float,
 ) -> float:
     """
-    Film coefficient of air that rises off a face and is moved along it too: about the greater of the two.
+    Film coefficient of air that rises off a face and is moved along it too: about the greater of the two; unchecked.
 
     Parameters
     ----------
-    face, size_mm, surface_c, air_c, pressure_pa
-        As for ``still_air_film``.
-    speed_m_s
-        Of the air. [m/s], 0.05 to 30
+    upright
+        Whether it is a side.
+    rises_freely
+        Whether the air rises freely off a face that lies.
+    size_mm, speed_m_s, surface_c, air_c, pressure_pa
+        As for ``still_air_film`` and ``moving_air_film``, and within their spans.
 
     Returns
     -------
     h
         Film coefficient. [W/(m2 K)]
 
-    Raises
-    ------
-    OutOfRange
-        A size, speed or temperature outside its span.
-
     References
     ----------
     .. [1] Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, sec. 9.9: the cubes of both add.
     """
-    require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
-    require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", face.value)
-    film = air((surface_c + air_c) / 2.0, pressure_pa)
-    free, moved = _still(face, size_mm, surface_c, air_c, film), _moving(size_mm, speed_m_s, film)
+    film = air_numbers((surface_c + air_c) / 2.0, pressure_pa)
+    free = still(upright, rises_freely, size_mm, surface_c, air_c, film)
+    moved = moving(size_mm, speed_m_s, film)
     return float((free**3 + moved**3) ** (1.0 / 3.0))

@@ -9,7 +9,7 @@ coefficients taken at the start of the step; the linear system is split into rad
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,20 @@ FADE_LOW: Final = 0.1
 FADE_HIGH: Final = 0.3  # below these moistures vapour moves through crust without liquid returning
 RISE_FROM_C: Final = 35.0
 RISE_TO_C: Final = 88.0
+
+
+class Arrays(NamedTuple):
+    """What a march reads of a grid, in the order of its parameters; SI units."""
+
+    dry: Array
+    thickness: Array
+    radii: Array
+    cells: Array
+    seam_r: Mask
+    seam_z: Mask
+    resistance_r: Array
+    resistance_z: Array
+    pan: Array
 
 
 def tridiagonal(lower: Array, diagonal: Array, upper: Array, right: Array) -> Array:

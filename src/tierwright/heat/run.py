@@ -6,7 +6,7 @@ from collections.abc import Callable
 from contextlib import nullcontext
 from enum import StrEnum
 from functools import partial
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,12 +14,9 @@ from tierwright.heat import march as m
 from tierwright.heat.body import Band, Body, Grid
 from tierwright.heat.compiled import compiled_available, compiled_march
 from tierwright.heat.material import solid
+from tierwright.heat.piece import NEVER, SHORTEST_S, bounds
 from tierwright.heat.surroundings import Surroundings, environment
-from tierwright.water import SEA_LEVEL_PA, air_pressure_pa
-
-NEVER: Final = 1.0e9
-RUNAWAY_K: Final = 15.0
-SHORTEST_S: Final = 0.1
+from tierwright.water import air_pressure_pa
 
 
 class Solver(StrEnum):
@@ -29,6 +26,11 @@ class Solver(StrEnum):
     PLAIN = "plain"
     COMPILED = "compiled"
     UNSPLIT = "unsplit"  # banded Cholesky of the whole system; the reference
+
+
+def runs_compiled(solver: Solver) -> bool:
+    """Return whether a solver runs compiled here."""
+    return solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
 
 
 class History:
@@ -158,31 +160,13 @@ class History:
         return heat, abs(water - self.water_kg()) / total
 
 
-class _Span:
-    """The coldest and the warmest that a run may come to: its start and its surroundings, sunlight counted."""
-
-    def __init__(self, start: State, most: list[float], least: list[float]) -> None:
-        first_low, first_high = start.extent
-        self.coldest_c = min(first_low, least[m.AIR])
-        self._low = min(first_low, least[m.AIR], least[m.RADIANT]) - RUNAWAY_K
-        sun = max(most[m.SUN_TOP], most[m.SUN_SIDE]) / 3.0
-        self._high = max(first_high, most[m.AIR], most[m.RADIANT]) + sun + RUNAWAY_K
-
-    def left_by(self, coldest_c: float, warmest_c: float) -> bool:
-        """Say whether a run left it by more than it may; a NaN counts as having run away."""
-        return not (warmest_c <= self._high and coldest_c >= self._low)
-
-
 class State:
-    """Where a body stands: temperature, moisture, the hottest that each cell has been, and the extent of the first."""
+    """Where a body stands: temperature, moisture, and the hottest that each cell has been."""
 
-    def __init__(
-        self, celsius: m.Array, moisture: m.Array, hottest: m.Array, extent: tuple[float, float] | None = None
-    ) -> None:
+    def __init__(self, celsius: m.Array, moisture: m.Array, hottest: m.Array) -> None:
         self.celsius = celsius
         self.moisture = moisture
         self.hottest = hottest
-        self.extent = extent or (float(celsius.min()), float(celsius.max()))
 
 
 def start_state(grid: Grid, celsius: float | tuple[float, ...]) -> State:
@@ -224,7 +208,7 @@ def warm_up_solver() -> bool:
 
 
 class _March(NamedTuple):
-    """How many steps a march did, and what it left: records from the start on, balances, hottest cells, extent."""
+    """How many steps a march did, and what it left: records from the start on, balances, hottest cells."""
 
     rows: m.Array
     done: int
@@ -233,23 +217,32 @@ class _March(NamedTuple):
     heights_m: m.Array
     balance: m.Array
     hottest: m.Array
-    extent: tuple[float, float]
 
 
 def _marched(
     grid: Grid,
     state: State,
     rows: m.Array,
-    span: _Span,
     pressure_pa: float,
     solver: Solver,
     *,
     vapour: bool,
-    stop_c: float = NEVER,
-    below: float = 1.0,
+    stop_c: float,
+    below: float,
 ) -> _March:
     """March from a state through the rows of its surroundings, in half the steps while they are too long for a part."""
-    fast = solver is Solver.COMPILED or (solver is Solver.AUTO and compiled_available())
+    least, most = rows.min(axis=0).tolist(), rows.max(axis=0).tolist()
+    coldest_c = float(state.celsius.min())
+    low, high = bounds(
+        coldest_c,
+        float(state.celsius.max()),
+        min(least[m.AIR], least[m.RADIANT]),
+        max(most[m.AIR], most[m.RADIANT]),
+        min(least[m.SUN_TOP], least[m.SUN_SIDE]),
+        max(most[m.SUN_TOP], most[m.SUN_SIDE]),
+    )
+    freezes = min(coldest_c, least[m.AIR]) < grid.freezing_c
+    fast = runs_compiled(solver)
     run: Callable[..., int] = compiled_march() if fast else partial(m.march, unsplit=solver is Solver.UNSPLIT)
     while True:
         steps, shape = rows.shape[0], grid.shape
@@ -263,15 +256,7 @@ def _marched(
                 state.celsius.copy(),
                 state.moisture.copy(),
                 hottest,
-                grid.dry,
-                grid.thickness,
-                grid.radii,
-                grid.cells,
-                grid.seam_r,
-                grid.seam_z,
-                grid.resistance_r,
-                grid.resistance_z,
-                grid.pan,
+                *grid.arrays,
                 # A run that never stops early looks at no core; every cell then does as well as any.
                 core_mask(grid, below) if stop_c < NEVER else grid.cake,
                 rows,
@@ -279,56 +264,21 @@ def _marched(
                 float(stop_c),
                 vapour,
                 grid.is_moist,
-                span.coldest_c < grid.freezing_c,
+                freezes,
                 record_t,
                 record_x,
                 record_h,
                 balance,
                 extent,
             )
-        coldest_c, warmest_c, *last = extent.tolist()
-        if solver is Solver.UNSPLIT or not span.left_by(coldest_c, warmest_c):
+        # What is no number is in no span.
+        if solver is Solver.UNSPLIT or (extent[1] <= high and extent[0] >= low):
             cut = slice(done + 1)
-            return _March(
-                rows, done, record_t[cut], record_x[cut], record_h[cut], balance[:done], hottest, (last[0], last[1])
-            )
+            return _March(rows, done, record_t[cut], record_x[cut], record_h[cut], balance[:done], hottest)
         rows = np.repeat(rows, 2, axis=0)
         rows[:, m.SECONDS] /= 2.0
         if rows[:, m.SECONDS].min() < SHORTEST_S:
             raise ArithmeticError("the heat equations did not settle at any step")
-
-
-def carry_on(
-    grid: Grid, start: State, rows: m.Array, *, pressure_pa: float = SEA_LEVEL_PA, solver: Solver = Solver.AUTO
-) -> tuple[State, m.Array, m.Array]:
-    """
-    Take a body through one steady stretch from where it stands, as ``simulate`` does, without a history.
-
-    Parameters
-    ----------
-    grid, start
-        Of the body, and where it stands.
-    rows
-        The stretch, as ``steady`` gives it; vapour carries no heat through the pores.
-    pressure_pa
-        Of the air. [Pa]
-    solver
-        How to run it.
-
-    Returns
-    -------
-    end
-        Where it stands then.
-    times_s, celsius
-        Time of every record, from 0 [s], and every cell then [degC].
-    """
-    values: list[float] = rows[0].tolist()
-    span = _Span(start, values, values)
-    march = _marched(grid, start, rows, span, pressure_pa, solver, vapour=False)
-    times_s = np.arange(march.done + 1, dtype=np.float64)
-    times_s *= march.rows[0, m.SECONDS]
-    end = State(march.celsius[-1], march.moisture[-1], march.hottest, march.extent)
-    return end, times_s, march.celsius
 
 
 def simulate(
@@ -385,12 +335,10 @@ def simulate(
     grid = grid or Grid(body)
     state = start if isinstance(start, State) else start_state(grid, start)
     rows = environment(body, surroundings)
-    span = _Span(state, rows.max(axis=0).tolist(), rows.min(axis=0).tolist())
     march = _marched(
         grid,
         state,
         rows,
-        span,
         air_pressure_pa(altitude_m),
         solver,
         vapour=vapour,

@@ -95,74 +95,19 @@ def environment(body: Body, stretches: tuple[Surroundings, ...]) -> m.Array:
     return rows[0] if len(rows) == 1 else np.concatenate(rows)
 
 
-def steady(
-    count: int,
-    *,
-    step_s: float,
-    theta: float,
-    air_c: float,
-    radiant_c: float,
-    films: tuple[float, float, float],
-    covers: tuple[float, float, float],
-    sun: tuple[float, float],
-    emissivities: tuple[float, float, float],
-    vapour_pa: float = 0.0,
-    open_top: bool = False,
-    in_pan: bool = False,
-) -> m.Array:
-    """
-    Return the rows of a stretch in which nothing changes, unchecked: one piece of hundreds that ``carry_on`` is given.
-
-    Parameters
-    ----------
-    count, step_s, theta
-        Steps, their length [s], and the weight of their ends [-], 0.5 to 1.
-    air_c, radiant_c
-        Air and walls. [degC]
-    films, covers
-        Convective film coefficients [W/(m2 K)] and resistances of what lies over them [m2 K/W]: top, side, bottom.
-    sun
-        Sunlight that top and side keep. [W/m2]
-    emissivities
-        Of top, side and bottom. [-]
-    vapour_pa, open_top
-        Water vapour in the air [Pa], and whether the top gives off water.
-    in_pan
-        Whether the pan is round the cake.
-
-    Returns
-    -------
-    rows
-        Steps x columns.
-    """
-    rows = np.empty((count, m.ENV_COLUMNS))
-    # In the order of the columns.
-    rows[:] = (
-        air_c, radiant_c, *films, *covers, vapour_pa, *sun, float(open_top), float(in_pan), *emissivities,
-        step_s, theta,
-    )  # fmt: skip
-    return rows
-
-
 def _rows(body: Body, one: Surroundings) -> m.Array:
     count = max(1, ceil(one.duration_s / one.step_s - 1.0e-9))
     step = one.duration_s / count
     held = body.wall if one.in_pan else None
     outside = (body if held is None else held).emissivity * one.exchange
-    block = steady(
-        count,
-        step_s=step,
-        theta=one.theta,
-        air_c=one.air_c,
-        radiant_c=one.air_c if one.radiant_c is None else one.radiant_c,
-        films=(one.h_top, one.h_side, one.h_bottom),
-        covers=(one.cover_top_m2k_w, one.cover_side_m2k_w, one.cover_bottom_m2k_w),
-        vapour_pa=one.vapour_pa,
-        sun=(one.sun_top_w_m2, one.sun_side_w_m2),
-        emissivities=(body.emissivity * one.exchange, outside, outside),
-        open_top=one.open_top,
-        in_pan=held is not None,
-    )
+    block = np.empty((count, m.ENV_COLUMNS))
+    # In the order of the columns.
+    block[:] = (
+        one.air_c, one.air_c if one.radiant_c is None else one.radiant_c,
+        one.h_top, one.h_side, one.h_bottom, one.cover_top_m2k_w, one.cover_side_m2k_w, one.cover_bottom_m2k_w,
+        one.vapour_pa, one.sun_top_w_m2, one.sun_side_w_m2, float(one.open_top), float(held is not None),
+        body.emissivity * one.exchange, outside, outside, step, one.theta,
+    )  # fmt: skip
     if one.profile:
         times, degrees = zip(*one.profile, strict=True)
         # A wholly implicit step looks at its end, one of Crank and Nicolson at its middle.

@@ -8,7 +8,7 @@ from typing import Final
 from scipy.optimize import brentq
 
 from tierwright.errors import require_range
-from tierwright.water import SEA_LEVEL_PA, latent_heat_j_kg, saturation_pressure_pa
+from tierwright.water import SEA_LEVEL_PA, latent_unchecked_j_kg, saturation_pressure_pa, saturation_unchecked_pa
 
 MOLAR_RATIO: Final = 0.621945
 """Molar mass of water over that of dry air; ASHRAE Handbook Fundamentals 2017, ch. 1, eq. 20. [-]"""
@@ -116,7 +116,7 @@ def dew_point_c(vapour_pa: float) -> float:
 
 def vapour_flux_kg_m2s(film_w_m2k: float, air_vapour_pa: float, face_c: float, pressure_pa: float) -> float:
     """
-    Water that passes from air to a wet face: more than 0 condenses, less than 0 dries.
+    Water that passes from air to a wet face: more than 0 condenses, less than 0 dries; unchecked.
 
     Parameters
     ----------
@@ -138,10 +138,10 @@ def vapour_flux_kg_m2s(film_w_m2k: float, air_vapour_pa: float, face_c: float, p
     ----------
     .. [1] Chilton and Colburn 1934, Ind Eng Chem 26:1183: ``h_m = h / (rho cp Le^(2/3))``.
     """
-    drive = MOLAR_RATIO * (air_vapour_pa - saturation_pressure_pa(face_c)) / pressure_pa
+    drive = MOLAR_RATIO * (air_vapour_pa - saturation_unchecked_pa(face_c)) / pressure_pa
     return film_w_m2k / (AIR_HEAT_J_KGK * LEWIS_POWER) * drive
 
 
 def condensing_heat_w_m2(flux_kg_m2s: float, face_c: float) -> float:
     """Return the heat that condensing water brings to a face (drying takes it). [W/m2]"""
-    return flux_kg_m2s * latent_heat_j_kg(max(face_c, 0.0)) if flux_kg_m2s else 0.0
+    return flux_kg_m2s * latent_unchecked_j_kg(max(face_c, 0.0)) if flux_kg_m2s != 0.0 else 0.0

@@ -7,8 +7,9 @@ from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 
 from tierwright.keeping.bodies import FOAM_KEY
-from tierwright.keeping.line import COLDEST, MEAN, WARMEST, Start, Walker
+from tierwright.keeping.line import Start, Walker
 from tierwright.keeping.model import Component, Layer, Place, Stay, TierToKeep
+from tierwright.keeping.pieces import COLDEST, MEAN, WARMEST
 from tierwright.keeping.tables import threshold
 from tierwright.shapes import Outline
 

@@ -3,57 +3,50 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 from itertools import pairwise
-from math import ceil, exp
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tierwright.heat import (
-    Body,
-    Face,
-    Grid,
-    Solver,
-    State,
-    carry_on,
-    mixed_air_film,
-    steady,
-)
-from tierwright.keeping.air import condensing_heat_w_m2, vapour_flux_kg_m2s
+from tierwright.errors import require_range
+from tierwright.heat import Body, Grid, Solver, State
 from tierwright.keeping.bodies import FOAM_KEY, body_of
 from tierwright.keeping.model import Component, Curve, Stay, TierLine, TierToKeep
+from tierwright.keeping.pieces import (
+    CENTRE,
+    COLDEST,
+    FACING,
+    FACING_K,
+    FILLING,
+    FILLINGS,
+    HOURS,
+    LEAST_M_S,
+    MEAN,
+    MOST_RECORDS,
+    NEVER,
+    ON_SIDE,
+    ON_TOP,
+    SECONDS,
+    SHORTEST_DRYING_S,
+    SIDE,
+    TOP,
+    WARMEST,
+    WATER_SIDE,
+    WATER_TOP,
+    Faces,
+    Reads,
+    Setting,
+    Until,
+    read_off,
+    walking,
+)
 from tierwright.keeping.tables import absorptance, base_resistance_m2k_w, cover, sun_light
-from tierwright.keeping.weather import at as weather_at
 from tierwright.water import air_pressure_pa, latent_heat_j_kg, saturation_pressure_pa
 
 Array = NDArray[np.float64]
 
-SHORTEST_PIECE_S = 300.0
-LONGEST_PIECE_S = 7200.0
-GROWTH = 0.6
-"""A piece of a stay lasts this share of what went before it: a body that follows its air slows down like that. [-]"""
-WEATHER_PIECE_S = 600.0
-STEP_S = 100.0
-STEPS = 6
-"""Of a long piece."""
-RECORDS = 3
-"""Of every piece, at most."""
-SETTLED_S = 600.0
-"""Before that a stay is walked by backward Euler, which damps the first jump; then by Crank and Nicolson. [s]"""
-RADIATIVE_W_M2K = 5.5
-"""Radiation between a pale coat and walls near 25 C. [W/(m2 K)]"""
-LEAST_M_S = 0.05
-"""No air stands stiller than this. [m/s]"""
-INWARD_W_M2K = 4.0
-"""What a sunny side hands on round the cake and inward: coat and crumb over a hand's breadth. [W/(m2 K)]"""
-
 COAT_J_M3K = 2.0e6
 """Heat that a coat takes up: 800 kg/m3 at 2.5 kJ/(kg K), Choi and Okos 1986 for buttercream. [J/(m3 K)]"""
-
-
-# Columns of the records.
-HOURS, CENTRE, SIDE, TOP, FACING, COLDEST, WARMEST, FILLING, WATER_SIDE, WATER_TOP, MEAN, FILLINGS = range(12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,57 +65,57 @@ class Start:
     coat_c: float
 
 
-class _Setting:
-    """What a stay gives to every piece of it, looked up once."""
+def _setting(stay: Stay, *, on_tier: bool) -> Setting:
+    """Return what a stay gives to every piece of it."""
+    lid, light = cover(stay.cover_key), sun_light(stay.light)
+    speed = max(stay.speed_m_s, LEAST_M_S)
+    require_range("air speed", speed, LEAST_M_S, 30.0, "m/s", stay.name)
+    return Setting(
+        pressure_pa=air_pressure_pa(stay.altitude_m),
+        air_c=stay.air_c,
+        vapour_pa=stay.humidity * saturation_pressure_pa(stay.air_c),
+        speed_m_s=speed,
+        flat_w_m2=0.0 if lid.shades else light.horizontal_w_m2,
+        in_sun=stay.light == "full" and not lid.shades,
+        radiant_offset_k=light.radiant_offset_k,
+        side_share=light.side_share,
+        facing_share=light.facing_share,
+        sealed=lid.is_sealed,
+        cover_m2k_w=lid.resistance_m2k_w.value,
+        under_m2k_w=base_resistance_m2k_w("tier" if on_tier else stay.base_key),
+        hollow=stay.base_key == "rack" and not on_tier,
+    )
 
-    def __init__(self, stay: Stay) -> None:
-        self.stay = stay
-        self.pressure_pa = air_pressure_pa(stay.altitude_m)
-        self.lid = cover(stay.cover_key)
-        self.light = sun_light(stay.light)
-        self.in_sun = stay.light == "full" and not self.lid.shades
-        self.flat_w_m2 = 0.0 if self.lid.shades else self.light.horizontal_w_m2
-        self.air_c = stay.air_c
-        self.vapour_pa = stay.humidity * saturation_pressure_pa(stay.air_c)
-        self.speed_m_s = max(stay.speed_m_s, LEAST_M_S)
-        self.on_rack = stay.base_key == "rack"
-        self.under_m2k_w = base_resistance_m2k_w(stay.base_key)
-        self.under_tier_m2k_w = base_resistance_m2k_w("tier")
 
-
-class _Water:
-    """Water standing on side and top. [kg/m2]"""
-
-    def __init__(self) -> None:
-        self.side = 0.0
-        self.top = 0.0
+def _weather(stay: Stay) -> Array:
+    """Return the weather of a stay: hours x columns, without hours where it stays as it is."""
+    return np.array(
+        [
+            (
+                (hour.at - stay.begins).total_seconds(),
+                hour.air_c,
+                hour.humidity,
+                hour.sun_w_m2,
+                np.nan if hour.wind_m_s is None else hour.wind_m_s,
+            )
+            for hour in stay.weather
+        ]
+    ).reshape(-1, 5)
 
 
 class Walker:
-    """
-    Takes one body through stays piece by piece, and keeps what is read off.
-
-    Films and condensation are taken anew for every piece from the faces as they stand then; the pieces are short
-    beside the time in which a face changes.
-    """
+    """Takes one body through stays piece by piece, and keeps what is read off."""
 
     def __init__(self, tier: TierToKeep, components: dict[str, Component], *, solver: Solver = Solver.AUTO) -> None:
         self.tier = tier
         self.components = components
         self.body: Body = body_of(tier, components)
         self.grid = Grid(self.body)
-        self._emissivities = (self.body.emissivity,) * 3
-        self.solver = solver
-        self.water = _Water()
+        self._walk_stay = walking(solver)
         self.state: State | None = None
-        self.seconds = 0.0
-        self._facing_k = 0.0
-        self._absorptance = absorptance(self.colour)
-        self._coat_j_m2k = COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0
+        # As the columns of ``pieces`` say; never changed in place.
+        self._stands = np.zeros(6)
         self.records: list[Array] = []
-        # What a stay's pieces came to and has not been read off yet: fields, and hours, sun and water beside them.
-        self._waiting: list[Array] = []
-        self._waiting_rows: list[tuple[float, float, float, float]] = []
         sponge: list[int] = []
         fill: list[int] = []
         for number, layer in enumerate(tier.layers):
@@ -134,13 +127,22 @@ class Walker:
         self.fillings = [number for number in fill if number != self.top_coat]
         band = self.grid.band
         filling = np.isin(band, self.fillings) if self.fillings else np.isin(band, sponge)
-        self._filling_cells = np.flatnonzero(filling if filling.any() else self.grid.cake)
         food = ~np.isin(band, [n for n, layer in enumerate(tier.layers) if layer.component == FOAM_KEY])
-        self._food_cells = np.flatnonzero(food)
-        self._means = self._weights(food)
-        self._skin = np.ascontiguousarray(self._means[:, SIDE - CENTRE : TOP - CENTRE + 1])
-        self._width_mm = _film_size(2000.0 * float(self.grid.radii[-1]))
-        self._height_mm = _film_size(float(self.grid.thickness[0].sum()) * 1000.0)
+        means = self._weights(food)
+        self._reads = Reads(
+            means=means,
+            skin=np.ascontiguousarray(means[:, SIDE - CENTRE : TOP - CENTRE + 1].T),
+            food=np.flatnonzero(food),
+            filling=np.flatnonzero(filling if filling.any() else self.grid.cake),
+        )
+        self._faces = Faces(
+            width_mm=_film_size(2000.0 * float(self.grid.radii[-1])),
+            height_mm=_film_size(float(self.grid.thickness[0].sum()) * 1000.0),
+            absorptance=absorptance(self.colour),
+            emissivity=self.body.emissivity,
+            open_top=tier.open_top,
+            coat_j_m2k=COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0,
+        )
 
     def _weights(self, food: NDArray[np.bool_]) -> Array:
         """Return the weights with which the cells make up centre, side, top, mean and the middle of every filling."""
@@ -159,22 +161,20 @@ class Walker:
 
     def begin(self, start: Start) -> None:
         """Put every part at its own temperature."""
-        field = np.full(self.grid.shape, start.coat_c)
+        field = np.full(self.grid.shape, start.coat_c, dtype=np.float64)
         for number, layer in enumerate(self.tier.layers):
             is_sponge = layer.component == FOAM_KEY or self.components[layer.component].kind == "sponge"
             value = start.coat_c if number == self.top_coat else start.sponge_c if is_sponge else start.filling_c
             field[self.grid.band == number] = value
         self.state = State(field, self.grid.moisture.copy(), field.copy())
+        self._stands = np.array([0.0, 0.0, 0.0, 0.0, field.min(), field.max()])
         self._record_now()
 
     def copy(self) -> Walker:
         """Return a walker that goes on from here; what was recorded before stays with both."""
         other = object.__new__(Walker)
         other.__dict__.update(self.__dict__)
-        other.water = _Water()
-        other.water.side, other.water.top = self.water.side, self.water.top
         other.records = list(self.records)
-        other._waiting, other._waiting_rows = list(self._waiting), list(self._waiting_rows)
         return other
 
     def later(self, since: int, seconds: float) -> Walker:
@@ -200,14 +200,17 @@ class Walker:
         for block in rest:
             block[:, HOURS] += seconds / 3600.0
         other.records = [*self.records[:since], *([stood] if seconds > 0.0 else []), *rest]
-        other.seconds += seconds
+        other._stands = self._stands.copy()
+        other._stands[SECONDS] += seconds
         return other
 
     def wait(self, seconds: float) -> None:
         """Let time pass in which nothing changes: a cold cake in its fridge."""
         if seconds > 0.0:
-            self.seconds += seconds
-            self._facing_k = 0.0
+            stands = self._stands.copy()
+            stands[SECONDS] += seconds
+            stands[FACING_K] = 0.0
+            self._stands = stands
             self._record_now()
 
     def walk_until(self, stay: Stay, column: int, limit_c: float, longest_h: float, *, falls: bool) -> float | None:
@@ -232,95 +235,53 @@ class Walker:
         hours
             From the beginning of the stay, straight between records; None if it was not reached.
         """
-        setting = _Setting(stay)
-        begun, gone, sign = self.seconds / 3600.0, 0.0, 1.0 if falls else -1.0
+        sign = 1.0 if falls else -1.0
         last = self.records[-1][-1]
+        begun = float(self._stands[SECONDS]) / 3600.0
         if sign * (last[column] - limit_c) <= 0.0:
             return 0.0
-        while gone < longest_h * 3600.0:
-            piece = usual_piece_s(gone)
-            self._piece(setting, stay.begins + timedelta(seconds=gone), piece, theta_at(gone))
-            self._record()
-            gone += piece
-            for record in self.records[-1]:
-                if sign * (record[column] - limit_c) <= 0.0:
-                    share = (last[column] - limit_c) / (last[column] - record[column])
-                    return float(last[0] + (record[0] - last[0]) * share - begun)
-                last = record
+        self._walk(stay, 0.0, longest_h * 3600.0, Until(column, limit_c, sign))
+        for record in self.records[-1]:
+            if sign * (record[column] - limit_c) <= 0.0:
+                share = (last[column] - limit_c) / (last[column] - record[column])
+                return float(last[HOURS] + (record[HOURS] - last[HOURS]) * share - begun)
+            last = record
         return None
 
     def walk(self, stay: Stay, since_s: float = 0.0) -> None:
         """Go through one stay; ``since_s`` seconds of the same conditions may lie behind it already."""
-        setting = _Setting(stay)
-        left = (stay.ends - stay.begins).total_seconds()
-        gone = 0.0
-        while left > 1e-6:
-            usual = usual_piece_s(since_s + gone)
-            if stay.weather or self._is_wet():
-                usual = min(usual, WEATHER_PIECE_S)
-            # No crumb of a piece is left over at the end.
-            piece = left if left < 1.2 * usual else usual
-            self._piece(setting, stay.begins + timedelta(seconds=gone), piece, theta_at(since_s + gone))
-            gone += piece
-            left -= piece
-        if self._waiting:
-            self._record()
+        self._walk(stay, since_s, (stay.ends - stay.begins).total_seconds(), NEVER)
 
-    def _is_wet(self) -> bool:
-        return self.water.side > 0.0 or self.water.top > 0.0
-
-    def _piece(self, setting: _Setting, moment: datetime, seconds: float, theta: float) -> None:
-        state = self.state
+    def _walk(self, stay: Stay, since_s: float, left_s: float, until: Until) -> None:
+        state, grid = self.state, self.grid
         assert state is not None
-        stay, pressure = setting.stay, setting.pressure_pa
-        air_c, vapour, speed, flat = setting.air_c, setting.vapour_pa, setting.speed_m_s, setting.flat_w_m2
-        if stay.weather:
-            hour = weather_at(stay.weather, moment + timedelta(seconds=seconds / 2.0))
-            air_c, vapour = hour.air_c, hour.humidity * saturation_pressure_pa(hour.air_c)
-            speed = speed if hour.wind_m_s is None else max(hour.wind_m_s, LEAST_M_S)
-            flat = hour.sun_w_m2 if setting.in_sun else flat
-        kept = self._absorptance * flat
-        side_sun = kept * setting.light.side_share
-        side_c, top_c = (state.celsius.ravel() @ self._skin).tolist()
-        face = Face.OPEN_UP if top_c > air_c else Face.SHUT_IN
-        h_top = mixed_air_film(face, self._width_mm, speed, top_c, air_c, pressure)
-        h_side = mixed_air_film(Face.SIDE, self._height_mm, speed, side_c, air_c, pressure)
-        wet_side = wet_top = 0.0
-        if not setting.lid.is_sealed:
-            wet_side = _wet(h_side, vapour, side_c, pressure, self.water.side, seconds)
-            wet_top = _wet(h_top, vapour, top_c, pressure, self.water.top, seconds)
-        open_top = self.tier.open_top
-        resistance = setting.lid.resistance_m2k_w.value
-        steps = max(1, ceil(seconds / STEP_S)) if seconds <= STEPS * STEP_S else STEPS
-        rows = steady(
-            steps,
-            step_s=seconds / steps,
-            theta=theta,
-            air_c=air_c,
-            radiant_c=air_c + setting.light.radiant_offset_k,
-            films=(h_top * open_top, h_side, h_side if setting.on_rack and not self.tier.on_tier else 8.0),
-            covers=(resistance, resistance, setting.under_tier_m2k_w if self.tier.on_tier else setting.under_m2k_w),
-            sun=(
-                (kept + condensing_heat_w_m2(wet_top, top_c)) * open_top,
-                side_sun + condensing_heat_w_m2(wet_side, side_c),
-            ),
-            emissivities=self._emissivities,
-        )
-        self.state, ticks, celsius = carry_on(self.grid, state, rows, pressure_pa=pressure, solver=self.solver)
-        facing = max(kept * (setting.light.facing_share - setting.light.side_share), 0.0)
-        loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
-        settled_k, rate = facing / loss, -loss / self._coat_j_m2k
-        count = len(ticks) - 1
-        at = list(range(count, 0, -max(1, count // RECORDS)))[::-1] if count > RECORDS else list(range(1, count + 1))
-        begun_k = self._facing_k
-        for time_s in ticks[at].tolist():
-            # The coat on the sunny side follows like a plate of its own heat capacity.
-            self._facing_k = settled_k + (begun_k - settled_k) * exp(time_s * rate)
-            self._note(self.seconds + time_s, self.water.side + wet_side * time_s, self.water.top + wet_top * time_s)
-        self._waiting.append(celsius[at])
-        self.water.side = max(0.0, self.water.side + wet_side * seconds)
-        self.water.top = max(0.0, self.water.top + wet_top * seconds)
-        self.seconds += seconds
+        celsius, moisture, hottest = state.celsius.copy(), state.moisture.copy(), state.hottest.copy()
+        stands = self._stands.copy()
+        most = MOST_RECORDS * (int(left_s / SHORTEST_DRYING_S) + 2)
+        records = np.empty((most, FILLINGS + len(self.fillings)))
+        with np.errstate(all="ignore"):
+            count = self._walk_stay(
+                celsius,
+                moisture,
+                hottest,
+                stands,
+                grid.arrays,
+                grid.cake,
+                grid.is_moist,
+                float(grid.freezing_c),
+                self._faces,
+                self._reads,
+                _setting(stay, on_tier=self.tier.on_tier),
+                _weather(stay),
+                float(since_s),
+                float(left_s),
+                until,
+                records,
+            )
+        if count < 0:
+            raise ArithmeticError("the heat equations did not settle at any step")
+        self.state, self._stands = State(celsius, moisture, hottest), stands
+        self.records.append(records[:count].copy())
 
     @property
     def colour(self) -> str:
@@ -332,36 +293,19 @@ class Walker:
 
     def _record_now(self) -> None:
         """Record the state as it stands."""
-        state = self.state
+        state, stands = self.state, self._stands
         assert state is not None
-        self._waiting.append(state.celsius[None])
-        self._note(self.seconds, self.water.side, self.water.top)
-        self._record()
-
-    def _note(self, seconds: float, side: float, top: float) -> None:
-        """Note what stands beside a field that waits: when it is, the sunny side, and the water. [s], [kg/m2]"""
-        self._waiting_rows.append(
-            (seconds / 3600.0, max(self._facing_k, 0.0), max(0.0, side) * 1000.0, max(0.0, top) * 1000.0)
+        record = np.empty((1, FILLINGS + len(self.fillings)))
+        read_off(
+            state.celsius.ravel(),
+            self._reads,
+            float(stands[SECONDS]),
+            float(stands[FACING_K]),
+            float(stands[ON_SIDE]),
+            float(stands[ON_TOP]),
+            record[0],
         )
-
-    def _record(self) -> None:
-        """Read off the fields that wait what is kept of them: many at once, for that costs little more than one."""
-        fields = np.concatenate(self._waiting)
-        cells = fields.reshape(len(fields), -1)
-        rows = np.array(self._waiting_rows)
-        means = cells @ self._means
-        eaten = cells.take(self._food_cells, axis=1)
-        block = np.empty((len(fields), FILLINGS + len(self.fillings)))
-        block[:, HOURS] = rows[:, 0]
-        block[:, CENTRE : TOP + 1] = means[:, :3]
-        block[:, FACING] = means[:, 1] + rows[:, 1]
-        block[:, COLDEST], block[:, WARMEST] = eaten.min(axis=1), eaten.max(axis=1)
-        block[:, FILLING] = cells.take(self._filling_cells, axis=1).max(axis=1)
-        block[:, WATER_SIDE : WATER_TOP + 1] = rows[:, 2:]
-        block[:, MEAN] = means[:, 3]
-        block[:, FILLINGS:] = means[:, 4:]
-        self.records.append(block)
-        self._waiting, self._waiting_rows = [], []
+        self.records.append(record)
 
     def line(self) -> TierLine:
         """Return what was recorded, from the first record on."""
@@ -393,24 +337,9 @@ class Walker:
         )
 
 
-def usual_piece_s(gone_s: float) -> float:
-    """Return how long a piece of a stay lasts that begins so long into it. [s]"""
-    return min(max(GROWTH * gone_s, SHORTEST_PIECE_S), LONGEST_PIECE_S)
-
-
-def theta_at(gone_s: float) -> float:
-    """Return the weight of a step's end, so long into a stay: 1 while the first jump dies down, then 0.5. [-]"""
-    return 0.5 if gone_s >= SETTLED_S else 1.0
-
-
 def _film_size(size_mm: float) -> float:
     """Return a size of a face within what films are known for. [mm]"""
     return min(max(size_mm, 10.0), 2000.0)
-
-
-def _wet(h: float, vapour: float, face_c: float, pressure: float, standing: float, seconds: float) -> float:
-    """Return the flux of water to a face over a piece; what is not there cannot dry. [kg/(m2 s)]"""
-    return max(vapour_flux_kg_m2s(h, vapour, face_c, pressure), -standing / seconds)
 
 
 def walk(
