@@ -28,7 +28,7 @@ test: $(VENV)/dev.stamp
 	@# The types are checked beside the tests and told after them, where they are read; what every process of the tests
 	@# would compile is compiled once before.
 	said=$$(mktemp); $(BIN)/mypy >$$said 2>&1 & types=$$!; \
-	$(BIN)/python -c 'from tierwright.heat import warm_up_solver; warm_up_solver()'; \
+	$(BIN)/python -c 'from tierwright.keeping import warm_up; warm_up()'; \
 	$(BIN)/python -m pytest --collect-only >/dev/null; \
 	tools/with_postgres.sh $(BIN)/python -m pytest -n 4; tests=$$?; \
 	wait $$types || tests=1; cat $$said; rm $$said; exit $$tests

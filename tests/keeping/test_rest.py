@@ -39,6 +39,7 @@ from tierwright.keeping import (
     tier_times,
     trace,
     walk,
+    warm_up,
 )
 from tierwright.keeping.display import first_end
 from tierwright.keeping.line import Walker
@@ -419,3 +420,15 @@ def test_a_walk_that_waits_for_a_temperature_ends_where_the_whole_one_passes_it(
     # It was passed before, and never rises that far.
     assert walkers[1].walk_until(fridge, pieces.CENTRE, 10.0, 12.0, falls=True) == 0.0
     assert walkers[1].walk_until(fridge, pieces.CENTRE, 30.0, 12.0, falls=False) is None
+
+
+@pytest.mark.skipif(not compiled_available(), reason="no numba")
+def test_whole_numbers_are_not_compiled_anew() -> None:
+    assert warm_up()
+    known = len(pieces.walking(Solver.COMPILED).signatures)  # type: ignore[attr-defined]
+    whole = replace(tier(1, 200.0, of=1), open_top=1, coat_mm=5)
+    walker = Walker(whole, ALL, solver=Solver.COMPILED)
+    walker.begin(Start(sponge_c=20, filling_c=20, coat_c=20))
+    walker.walk(stay(Place.VENUE, 0, 1, 30, 0, air_speed_m_s=1))
+    walker.walk_until(stay(Place.FRIDGE, 0, 12, 4, 0), pieces.CENTRE, 15, 12, falls=True)
+    assert len(pieces.walking(Solver.COMPILED).signatures) == known == 1  # type: ignore[attr-defined]

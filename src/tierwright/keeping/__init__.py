@@ -18,7 +18,7 @@ from tierwright.keeping.decorations import (
 from tierwright.keeping.display import Change, Window
 from tierwright.keeping.keepsake import Keepable, Keepsake, keepsake
 from tierwright.keeping.layers import LayerLine, LayerTimes, TierTimes, layer_line, layer_times, tier_times
-from tierwright.keeping.line import Start, walk
+from tierwright.keeping.line import Start, walk, warm_up
 from tierwright.keeping.model import (
     Component,
     Curve,
@@ -117,4 +117,5 @@ __all__ = [
     "trace",
     "vapour_flux_kg_m2s",
     "walk",
+    "warm_up",
 ]

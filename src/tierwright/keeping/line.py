@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tierwright.errors import require_range
-from tierwright.heat import Body, Grid, Solver, State
+from tierwright.heat import Body, Grid, Solver, State, warm_up_solver
 from tierwright.keeping.bodies import FOAM_KEY, body_of
-from tierwright.keeping.model import Component, Curve, Stay, TierLine, TierToKeep
+from tierwright.keeping.model import Component, Curve, Layer, Place, Stay, TierLine, TierToKeep
 from tierwright.keeping.pieces import (
     CENTRE,
     COLDEST,
@@ -41,6 +42,8 @@ from tierwright.keeping.pieces import (
     walking,
 )
 from tierwright.keeping.tables import absorptance, base_resistance_m2k_w, cover, sun_light
+from tierwright.larder import Composition
+from tierwright.shapes import Outline
 from tierwright.water import air_pressure_pa, latent_heat_j_kg, saturation_pressure_pa
 
 Array = NDArray[np.float64]
@@ -66,13 +69,13 @@ class Start:
 
 
 def _setting(stay: Stay, *, on_tier: bool) -> Setting:
-    """Return what a stay gives to every piece of it."""
+    """Return what a stay gives to every piece of it: floats throughout, for whole numbers would be compiled anew."""
     lid, light = cover(stay.cover_key), sun_light(stay.light)
-    speed = max(stay.speed_m_s, LEAST_M_S)
+    speed = float(max(stay.speed_m_s, LEAST_M_S))
     require_range("air speed", speed, LEAST_M_S, 30.0, "m/s", stay.name)
     return Setting(
         pressure_pa=air_pressure_pa(stay.altitude_m),
-        air_c=stay.air_c,
+        air_c=float(stay.air_c),
         vapour_pa=stay.humidity * saturation_pressure_pa(stay.air_c),
         speed_m_s=speed,
         flat_w_m2=0.0 if lid.shades else light.horizontal_w_m2,
@@ -140,7 +143,7 @@ class Walker:
             height_mm=_film_size(float(self.grid.thickness[0].sum()) * 1000.0),
             absorptance=absorptance(self.colour),
             emissivity=self.body.emissivity,
-            open_top=tier.open_top,
+            open_top=float(tier.open_top),
             coat_j_m2k=COAT_J_M3K * max(tier.coat_mm, 3.0) / 1000.0,
         )
 
@@ -240,7 +243,7 @@ class Walker:
         begun = float(self._stands[SECONDS]) / 3600.0
         if sign * (last[column] - limit_c) <= 0.0:
             return 0.0
-        self._walk(stay, 0.0, longest_h * 3600.0, Until(column, limit_c, sign))
+        self._walk(stay, 0.0, longest_h * 3600.0, Until(column, float(limit_c), sign))
         for record in self.records[-1]:
             if sign * (record[column] - limit_c) <= 0.0:
                 share = (last[column] - limit_c) / (last[column] - record[column])
@@ -384,6 +387,30 @@ def walk(
     for stay in stays:
         walker.walk(stay)
     return walker.line()
+
+
+def warm_up() -> bool:
+    """
+    Compile what the warm is walked with now, so that nobody waits for it later; return whether there is any to compile.
+
+    For a server's start. Takes up to half a minute once on a machine, then two seconds.
+    """
+    if not warm_up_solver():
+        return False
+    crumb = Component(
+        key="crumb",
+        name="crumb",
+        kind="sponge",
+        composition=Composition(water_g=30.0, protein_g=0.0, fat_g=0.0, carbohydrate_g=70.0, sugars_g=0.0),
+        density_g_per_ml=0.5,
+    )
+    layer = Layer(component=crumb.key, thickness_mm=20.0)
+    tier = TierToKeep(number=1, name="", outline=Outline.round(100.0), layers=(layer,))
+    began = datetime(2000, 1, 1, tzinfo=UTC)
+    minute = Stay(place=Place.BENCH, name="bench", begins=began, ends=began + timedelta(minutes=1), air_c=20.0)
+    start = Start(sponge_c=20.0, filling_c=20.0, coat_c=20.0)
+    walk(tier, {crumb.key: crumb}, (minute,), start, solver=Solver.COMPILED)
+    return True
 
 
 def check_order(stays: tuple[Stay, ...]) -> None:

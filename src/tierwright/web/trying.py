@@ -181,8 +181,10 @@ def _begin() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with suppress(AttributeError, OSError):
         os.nice(NICE)
+    from tierwright.keeping import warm_up
     from tierwright.web.wsgi import application
 
+    warm_up()
     _APPLICATION.append(_Swept(application))
 
 
