@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 from itertools import permutations
+from math import isnan
 from types import SimpleNamespace
 from typing import Any
 
@@ -44,7 +44,7 @@ from tierwright.keeping import (
 from tierwright.keeping.display import first_end
 from tierwright.keeping.line import Walker
 from tierwright.keeping.model import Hour
-from tierwright.keeping.weather import at
+from tierwright.keeping.weather import hours_since
 from tierwright.larder import Allergen, FlowerStatus, flowers
 
 COLD = Start(sponge_c=4.0, filling_c=4.0, coat_c=4.0)
@@ -55,10 +55,15 @@ def test_weather_is_read_by_the_hour_and_between() -> None:
         "time,air_c,humidity,sun_w_m2,wind_m_s\n2027-07-03T16:00,29,25 %,600,1.0\n2027-07-03T18:00,25,0.35,0,0.5\n",
         zone="America/Denver",
     )
-    middle = at(hours, hours[0].at + timedelta(hours=1))
-    assert (middle.air_c, middle.humidity, middle.sun_w_m2, middle.wind_m_s) == pytest.approx((27.0, 0.30, 300.0, 0.75))
-    assert at(hours, hours[0].at - timedelta(hours=5)) == hours[0]
-    assert at(hours, hours[1].at + timedelta(hours=5)) == hours[1]
+    weather = hours_since(hours, hours[0].at)
+    assert pieces.weather_then(weather, 3600.0) == pytest.approx((27.0, 0.30, 300.0, 0.75))
+    for before, after in ((-18_000.0, 18_000.0), (0.0, 7200.0)):
+        assert pieces.weather_then(weather, before) == (29.0, 0.25, 600.0, 1.0)
+        assert pieces.weather_then(weather, after) == (25.0, 0.35, 0.0, 0.5)
+    # A wind that nobody told is none between two hours either, but what was told of an hour stands.
+    calm = hours_since((hours[0], replace(hours[1], wind_m_s=None)), hours[0].at)
+    assert pieces.weather_then(calm, 0.0)[3] == 1.0
+    assert isnan(pieces.weather_then(calm, 60.0)[3])
 
 
 def test_bad_weather_is_refused_whole() -> None:

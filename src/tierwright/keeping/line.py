@@ -42,6 +42,7 @@ from tierwright.keeping.pieces import (
     walking,
 )
 from tierwright.keeping.tables import absorptance, base_resistance_m2k_w, cover, sun_light
+from tierwright.keeping.weather import hours_since
 from tierwright.larder import Composition
 from tierwright.shapes import Outline
 from tierwright.water import air_pressure_pa, latent_heat_j_kg, saturation_pressure_pa
@@ -88,22 +89,6 @@ def _setting(stay: Stay, *, on_tier: bool) -> Setting:
         under_m2k_w=base_resistance_m2k_w("tier" if on_tier else stay.base_key),
         hollow=stay.base_key == "rack" and not on_tier,
     )
-
-
-def _weather(stay: Stay) -> Array:
-    """Return the weather of a stay: hours x columns, without hours where it stays as it is."""
-    return np.array(
-        [
-            (
-                (hour.at - stay.begins).total_seconds(),
-                hour.air_c,
-                hour.humidity,
-                hour.sun_w_m2,
-                np.nan if hour.wind_m_s is None else hour.wind_m_s,
-            )
-            for hour in stay.weather
-        ]
-    ).reshape(-1, 5)
 
 
 class Walker:
@@ -275,7 +260,7 @@ class Walker:
                 self._faces,
                 self._reads,
                 _setting(stay, on_tier=self.tier.on_tier),
-                _weather(stay),
+                hours_since(stay.weather, stay.begins),
                 float(since_s),
                 float(left_s),
                 until,

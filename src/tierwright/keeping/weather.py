@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
-from datetime import datetime, timedelta
-from itertools import pairwise
+from datetime import datetime
 from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
 
 from tierwright.errors import BadInput, Problem
 from tierwright.keeping.model import Hour
@@ -90,23 +92,16 @@ def _share(text: str) -> float:
     return _number(plain[:-1], 0.0, 100.0) / 100.0 if plain.endswith("%") else _number(plain, 0.0, 1.0)
 
 
-def at(hours: Sequence[Hour], moment: datetime) -> Hour:
-    """Return the weather of a moment, straight between the hours and steady before the first and after the last."""
-    if moment <= hours[0].at:
-        return hours[0]
-    for left, right in pairwise(hours):
-        if moment <= right.at:
-            share = (moment - left.at) / max(right.at - left.at, timedelta(seconds=1))
-
-            def mid(a: float, b: float, share: float = share) -> float:
-                return a + (b - a) * share
-
-            winds = (left.wind_m_s, right.wind_m_s)
-            return Hour(
-                at=moment,
-                air_c=mid(left.air_c, right.air_c),
-                humidity=mid(left.humidity, right.humidity),
-                sun_w_m2=mid(left.sun_w_m2, right.sun_w_m2),
-                wind_m_s=None if winds[0] is None or winds[1] is None else mid(winds[0], winds[1]),
-            )
-    return hours[-1]
+def hours_since(hours: Sequence[Hour], begins: datetime) -> NDArray[np.float64]:
+    """Return weather as a table for the walk: time from a moment on [s], air [C], humidity, sun [W/m2], wind [m/s]."""
+    rows = [
+        (
+            (hour.at - begins).total_seconds(),
+            hour.air_c,
+            hour.humidity,
+            hour.sun_w_m2,
+            np.nan if hour.wind_m_s is None else hour.wind_m_s,
+        )
+        for hour in hours
+    ]
+    return np.array(rows, dtype=np.float64).reshape(-1, 5)
