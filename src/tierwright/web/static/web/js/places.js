@@ -7,6 +7,8 @@
   if (!words || !moved || !sheet) return;
   let focused = "";
   let last = null;
+  // While a support is held the drawing stays; an answer that came meanwhile is asked for again.
+  let held = false, missed = false;
 
   // The lines of the row whose tier is drawn.
   const linesOf = (tier) => {
@@ -75,6 +77,7 @@
     });
     mark.addEventListener("pointerdown", (event) => {
       event.preventDefault();
+      held = true;
       mark.focus();
       mark.setPointerCapture(event.pointerId);
       const from = { x: event.clientX, y: event.clientY };
@@ -91,8 +94,12 @@
         mark.removeEventListener("pointerup", done);
         mark.removeEventListener("pointercancel", done);
         const [dx, dy] = way(to);
-        if (to.type === "pointercancel" || Math.hypot(dx, dy) * scale < 0.5) place(mark);
-        else move(mark, dx * scale, -dy * scale);
+        held = false;
+        if (to.type === "pointercancel" || Math.hypot(dx, dy) * scale < 0.5) {
+          place(mark);
+          if (missed) sheet.dispatchEvent(new Event("input", { bubbles: true }));
+        } else move(mark, dx * scale, -dy * scale);
+        missed = false;
       };
       mark.addEventListener("pointermove", follow);
       mark.addEventListener("pointerup", done);
@@ -117,6 +124,11 @@
     });
     said.querySelector("h2").after(back);
   };
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    if (!held || event.detail.target !== moved) return;
+    event.detail.shouldSwap = false;
+    missed = true;
+  });
   document.addEventListener("htmx:afterSettle", look);
   look();
 })();
