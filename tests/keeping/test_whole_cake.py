@@ -14,7 +14,6 @@ from tests.keeping.test_answer import CUT, LAST, SET_UP, WAY, commission
 
 from tierwright.brief import read_brief
 from tierwright.brief.decor import Decor, FlowerGroup, FlowerState
-from tierwright.degrees import in_degrees
 from tierwright.dossier import Dossier, from_json, prepare, to_json
 from tierwright.dossier.keeping_slices import slices_of
 from tierwright.dossier.keeping_trial import tried
@@ -22,6 +21,7 @@ from tierwright.keeping import Keeping, KeepingPlan, Place, keep, plot_line, rea
 from tierwright.keeping.layers import OUT_OF_THE_OVEN_C
 from tierwright.keeping.tables import clocks
 from tierwright.larder import Allergen, ingredient
+from tierwright.measures import in_degrees
 from tierwright.units import Display, TemperatureUnit
 from tierwright.working import Severity
 

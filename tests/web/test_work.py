@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import timedelta
 
 import pytest
@@ -294,16 +295,37 @@ def test_put_away_can_be_undone(cast: Cast) -> None:
 
 def test_units_and_words_are_the_kitchens(cast: Cast) -> None:
     browser, url = cast.client(cast.ada), f"/k/{cast.kitchen.pk}/units/"
-    browser.post(url, {"mass": "metric", "length": "mm", "temperature": "C", "english": "uk", "language": "es"})
+    browser.post(url, {"mass": "g", "length": "mm", "temperature": "C", "english": "uk", "language": "es"})
     cast.kitchen.refresh_from_db()
-    assert cast.kitchen.data["units"] == {"mass": "metric", "length": "mm", "temperature": "C", "english": "uk"}
+    assert cast.kitchen.data["units"] == {"mass": "g", "length": "mm", "temperature": "C", "english": "uk"}
     assert cast.kitchen.language == "es"
     page = browser.get(cast.url("sheet/tiers/")).content.decode()
     assert 'lang="es"' in page
-    assert "254 mm" in page, "what is shown follows at once"
+    assert "10 in" in page, "a version is shown as it was worked"
+    assert "254 mm" not in page
+    assert browser.post(cast.url("kitchen/"), {"base": "1"}).status_code == 302
+    page = browser.get(cast.url("sheet/tiers/")).content.decode()
+    assert "254 mm" in page, "once it is worked again it follows"
+    assert "10 in" not in page
     assert browser.post(url, {"length": "furlong"}).status_code == 302
     cast.kitchen.refresh_from_db()
     assert cast.kitchen.data["units"]["length"] == "mm"
+
+
+def test_every_choice_of_units_makes_a_kitchen_that_is_read(cast: Cast) -> None:
+    browser, url = cast.client(cast.ada), f"/k/{cast.kitchen.pk}/units/"
+    page = browser.get(url).content.decode()
+    for name, options in re.findall(r'<select id="u-(\w+)".*?>(.*?)</select>', page):
+        values = re.findall(r'<option value="(\w+)"', options)
+        assert len(values) >= 2
+        for value in values:
+            browser.post(url, {name: value})
+            cast.kitchen.refresh_from_db()
+            if name == "language":
+                assert cast.kitchen.language == value
+                continue
+            assert getattr(cast.kitchen.parsed().units, name) == value
+            assert f'<option value="{value}" selected>' in browser.get(url).content.decode()
 
 
 @pytest.mark.parametrize("rows", [1, 12])

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.brief.decor import Decor, TextureKind
 from tierwright.coating import Coating, CoatStyle, Finish, Season, Spread, TierToCoat, coat, kind_for, kinds
-from tierwright.degrees import notes_in_degrees
 from tierwright.errors import BadInput, MissingData, Problem
 from tierwright.formula import formula_class
 from tierwright.larder import Board, Group, Ingredient, board, boards, find
+from tierwright.measures import notes_in_measures
 from tierwright.shapes import Outline
 from tierwright.sizing import KitchenCake, Sizing, Tier, TierKind
 from tierwright.words import FormulaKind
@@ -67,7 +67,7 @@ def coat_tiers(commission: Commission, kitchen: Kitchen, sizing: Sizing, losses:
         season=Season.SUMMER if venue.value > WARM_C else Season.COOL,
         base_board=chosen.base.key if chosen.base is not None else "",
     )
-    notes = notes_in_degrees(done.notes + Notes(assumptions=_bought(commission)), kitchen.units.display())
+    notes = notes_in_measures(done.notes + Notes(assumptions=_bought(commission)), kitchen.units.display())
     return replace(done, notes=notes)
 
 

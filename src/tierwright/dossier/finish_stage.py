@@ -24,7 +24,6 @@ from tierwright.brief.decor import (
     TextureKind,
 )
 from tierwright.coating import CoatedTier, Coating, Need, Part, PartMass, density
-from tierwright.degrees import notes_in_degrees
 from tierwright.dossier.coating_stage import named_spread
 from tierwright.errors import MissingData, OutOfRange, UnknownName
 from tierwright.finish import (
@@ -53,6 +52,7 @@ from tierwright.finish import (
 from tierwright.finish.colour import hex_of_lab, read_colour
 from tierwright.finish.placement import KeepOff
 from tierwright.larder import board
+from tierwright.measures import notes_in_measures
 from tierwright.shapes import Point
 from tierwright.sizing import Sizing, Tier
 from tierwright.working import NOTHING, Estimate, Notes, Question, Severity
@@ -190,7 +190,7 @@ def finish_tiers(
     )
     finish = FinishWork(surfaces=surfaces, work=work, flowers=flowers, tints=tints, inscriptions=inscriptions)
     notes = notes_of(order, work, commission.jurisdiction.value) + flower_notes(flowers) + tint_notes + word_notes
-    return finish, dressed(coating, work, finish.masses), notes_in_degrees(notes, kitchen.units.display())
+    return finish, dressed(coating, work, finish.masses), notes_in_measures(notes, kitchen.units.display())
 
 
 @lru_cache(maxsize=64)

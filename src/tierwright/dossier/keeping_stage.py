@@ -12,7 +12,6 @@ from typing import Final
 from tierwright.brief import Commission, Flavour, FormulaSheet, Kitchen
 from tierwright.brief.decor import FlowerGroup, FlowerState
 from tierwright.coating import CoatedTier, Coating, Part, kind
-from tierwright.degrees import notes_in_degrees
 from tierwright.dossier.coating_stage import BAKE_LOSS, BOUGHT_FONDANT, spread_of
 from tierwright.dossier.finish_stage import decor_words
 from tierwright.dossier.keeping_records import Measured, doubts, recorded
@@ -35,6 +34,7 @@ from tierwright.keeping import (
     layer_times,
 )
 from tierwright.larder import Allergen, Composition, blend, find, ingredient
+from tierwright.measures import notes_in_measures
 from tierwright.sizing import KitchenCake, Sizing, Tier, TierKind
 from tierwright.sugar import HeatVerdict
 from tierwright.words import FormulaKind
@@ -192,7 +192,7 @@ def keeping_plan(
         for name in jams
     )
     found = Notes(assumptions=(*assumed, baked, parts, *boiled))
-    return plan, notes_in_degrees(found, plan.display).assumptions
+    return plan, notes_in_measures(found, plan.display).assumptions
 
 
 def _stays(

@@ -17,6 +17,7 @@ from tierwright.dossier.settling import settled
 from tierwright.dossier.sizing_stage import pan_choices, size_tiers
 from tierwright.dossier.sugar_stage import work_sugar
 from tierwright.dossier.support_stage import stand_tiers, supports_needed
+from tierwright.measures import notes_in_measures
 from tierwright.sizing import Sizing
 from tierwright.working import Notes
 
@@ -140,6 +141,7 @@ def look_through(commission: Commission, kitchen: Kitchen) -> Dossier:
             assumptions=loss_assumed(flavour.cake for flavour in commission.cake.flavours if flavour.cake not in losses)
         )
     )
+    notes = notes_in_measures(notes, kitchen.units.display())
     return Dossier(
         format=FORMAT,
         commission=commission,

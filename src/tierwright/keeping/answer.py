@@ -31,7 +31,7 @@ from tierwright.keeping.safety import assess
 from tierwright.keeping.softness import Softness
 from tierwright.keeping.sweat import Sweat, sweat
 from tierwright.keeping.tables import clocks, component_kind, cooling_rules, cover
-from tierwright.keeping.wording import PLAIN, keeping_in_degrees
+from tierwright.keeping.wording import PLAIN, keeping_in_measures
 from tierwright.units import Display
 from tierwright.working import Notes
 
@@ -336,7 +336,7 @@ def keep(plan: KeepingPlan) -> Keeping:
         keepsakes=_keepsakes(plan, components, safety),
         notes=Notes(),
     )
-    return keeping_in_degrees(replace(keeping, notes=note(plan, keeping)), plan.display)
+    return keeping_in_measures(replace(keeping, notes=note(plan, keeping)), plan.display)
 
 
 def _flowers(plan: KeepingPlan) -> tuple[FlowerAdvice, ...]:

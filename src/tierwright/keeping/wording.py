@@ -1,11 +1,11 @@
-"""The answer of the room in the maker's own degrees."""
+"""The answer of the room in the maker's own units."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from tierwright.degrees import in_degrees, notes_in_degrees
+from tierwright.measures import in_measures, notes_in_measures
 from tierwright.units import Display
 
 if TYPE_CHECKING:
@@ -15,11 +15,11 @@ PLAIN: Final = Display()
 """As the tables of the room are written."""
 
 
-def keeping_in_degrees(keeping: Keeping, display: Display) -> Keeping:
-    """Return an answer with every sentence of it in the maker's degrees."""
+def keeping_in_measures(keeping: Keeping, display: Display) -> Keeping:
+    """Return an answer with every sentence of it in the maker's units."""
 
     def say(text: str) -> str:
-        return in_degrees(text, display)
+        return in_measures(text, display)
 
     def told(clocks: tuple[TierClock, ...]) -> tuple[TierClock, ...]:
         return tuple(
@@ -35,5 +35,5 @@ def keeping_in_degrees(keeping: Keeping, display: Display) -> Keeping:
             replace(one, reading=replace(one.reading, title=say(one.reading.title))) for one in keeping.cooling
         ),
         moments=tuple(replace(one, why=say(one.why)) for one in keeping.moments),
-        notes=notes_in_degrees(keeping.notes, display),
+        notes=notes_in_measures(keeping.notes, display),
     )

@@ -19,6 +19,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from tierwright.brief.kitchen import UnitChoice
+from tierwright.units import English, LengthUnit, MassUnit, TemperatureUnit
 from tierwright.web.access import Admits, Door, anybody, owner
 from tierwright.web.models import Audit, Membership, Role
 from tierwright.web.people.deeds import deed_words
@@ -26,11 +28,14 @@ from tierwright.web.people.local import comes_from_this_machine, sign_in_is_on, 
 
 LANGUAGES = (("en", gettext_lazy("English")), ("es", gettext_lazy("Spanish")))
 UNITS: dict[str, tuple[Any, ...]] = {
-    "mass": (gettext_lazy("Weights"), (("metric", "g, kg"), ("us", "oz, lb"), ("both", gettext_lazy("both")))),
-    "length": (gettext_lazy("Lengths"), (("mm", "mm"), ("cm", "cm"), ("in", "in"))),
-    "temperature": (gettext_lazy("Temperatures"), (("C", "°C"), ("F", "°F"), ("both", gettext_lazy("both")))),
+    "mass": (gettext_lazy("Weights"),
+             ((MassUnit.METRIC, "g, kg"), (MassUnit.US, "oz, lb"), (MassUnit.BOTH, gettext_lazy("both")))),
+    "length": (gettext_lazy("Lengths"), tuple((one, one.value) for one in LengthUnit)),
+    "temperature": (gettext_lazy("Temperatures"),
+                    ((TemperatureUnit.C, "°C"), (TemperatureUnit.F, "°F"),
+                     (TemperatureUnit.BOTH, gettext_lazy("both")))),
     "english": (gettext_lazy("English of the trade"),
-                (("us", gettext_lazy("US: pan, frosting")), ("uk", gettext_lazy("UK: tin, icing")))),
+                ((English.US, gettext_lazy("US: pan, frosting")), (English.UK, gettext_lazy("UK: tin, icing")))),
 }  # fmt: skip
 
 
@@ -199,7 +204,7 @@ def units(request: HttpRequest, door: Door) -> HttpResponse:
         chosen = dict(kitchen.data.get("units", {}))
         for name, (_label, choices) in UNITS.items():
             wanted = request.POST.get(name, "")
-            if wanted in {value for value, _words in choices}:
+            if wanted in {option.value for option, _words in choices}:
                 chosen[name] = wanted
         language = request.POST.get("language", "")
         if language in {value for value, _words in LANGUAGES}:
@@ -209,8 +214,11 @@ def units(request: HttpRequest, door: Door) -> HttpResponse:
         door.note("units changed", ", ".join(f"{name} {value}" for name, value in chosen.items()))
         messages.success(request, _("Kept."))
         return HttpResponseRedirect(reverse("units", kwargs={"kitchen": kitchen.pk}))
-    now = {"mass": "metric", "length": "cm", "temperature": "C", "english": "us", **kitchen.data.get("units", {})}
-    choices = [(name, label, options, now[name]) for name, (label, options) in UNITS.items()]
+    now = {**UnitChoice().model_dump(mode="json"), **kitchen.data.get("units", {})}
+    choices = [
+        (name, label, [(option.value, words) for option, words in options], now[name])
+        for name, (label, options) in UNITS.items()
+    ]
     return render(request, "people/units.html", {"door": door, "choices": choices, "languages": LANGUAGES})
 
 
