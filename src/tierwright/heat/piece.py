@@ -114,7 +114,7 @@ def carry_on(
     theta: float,
 ) -> tuple[int, Array, Array, Array, float, float]:
     """
-    Take a body through one steady piece, in half the steps while they are too long for a part of it.
+    Take a body through one steady piece, by steps half as long while they are too long for a part of it.
 
     Parameters
     ----------

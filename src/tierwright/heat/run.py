@@ -230,7 +230,7 @@ def _marched(
     stop_c: float,
     below: float,
 ) -> _March:
-    """March from a state through the rows of its surroundings, in half the steps while they are too long for a part."""
+    """March from a state through rows of surroundings, by steps half as long while one is too long for a part."""
     least, most = rows.min(axis=0).tolist(), rows.max(axis=0).tolist()
     coldest_c = float(state.celsius.min())
     low, high = bounds(
