@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.dossier.scenes import dossier
 
+from tierwright.brief.kitchen import UnitChoice
+from tierwright.dossier import prepare
 from tierwright.measures import in_degrees, in_lengths
 from tierwright.units import Display, LengthUnit, TemperatureUnit
 from tierwright.working import Notes
@@ -39,6 +41,7 @@ def test_a_range_behind_a_temperature_is_one_too_and_what_is_said_both_ways_stan
 
 
 INCH = Display(length=LengthUnit.INCH)
+PUBLISHED = ("15 to 25 °F; one published account", "0.84 at 12 in and 0.75 at 14 in")
 MILLIMETRES = re.compile(r"(\d+(?:\.\d+)?) mm\b")
 
 
@@ -48,6 +51,16 @@ def test_no_sentence_says_an_inch_or_more_in_millimetres_to_a_kitchen_of_inches(
     assert [text for text in said if "round 9 in" in text]
     assert [text for text in said if MILLIMETRES.search(text)], "thin things stay as they are"
     assert not [text for text in said for number in MILLIMETRES.findall(text) if float(number) >= 25]
+
+
+def test_a_metric_kitchen_is_told_no_fahrenheit_and_no_inches() -> None:
+    metric = dossier().kitchen.model_copy(update={"units": UnitChoice()})
+    said = sentences(prepare(dossier().commission, metric).notes)
+    assert "177 °C; 163 °C for pans over 30.5 cm wide, or 7.6 cm deep and more" in said
+    # What is said both ways has the other in brackets, or cites it; pans and boards of inches go by them as by a name.
+    plain = [re.sub(r"\(.*?\)|\d+ in pan|(card|drum), \d+ in", "", text) for text in said]
+    plain = [text for text in plain if not text.startswith(PUBLISHED)]
+    assert not [text for text in plain if re.search(r"\d ?°?F\b|\d in\b|\boz\b|\blb\b", text)]
 
 
 @pytest.mark.parametrize(

@@ -163,18 +163,23 @@ def _bake(pan: BakingPan, batter: Batter, setting: OvenSetting) -> Bake:
 def _bake_c(sheet: FormulaSheet, width_mm: float, depth_mm: float, oven: WrittenOven) -> float:
     if sheet.bake_at is not None:
         return sheet.bake_at
-    usual = LARGE_C if width_mm > LARGE_MM or depth_mm > DEEP_MM else USUAL_C
+    return _usual_c(oven, is_large=width_mm > LARGE_MM or depth_mm > DEEP_MM)
+
+
+def _usual_c(oven: WrittenOven, *, is_large: bool) -> float:
+    usual = LARGE_C if is_large else USUAL_C
     return usual - FAN_LESS_C if oven.mode is WrittenMode.CONVECTION else usual
 
 
 def _temperature_assumed(sheet: FormulaSheet, oven: WrittenOven) -> Notes:
     if sheet.bake_at is not None:
         return Notes()
-    fan = ", 25 F less with a fan" if oven.mode is WrittenMode.CONVECTION else ""
+    usual, large = _usual_c(oven, is_large=False), _usual_c(oven, is_large=True)
+    fan = ", the fan counted" if oven.mode is WrittenMode.CONVECTION else ""
     assumed = Assumption(
         key=f"bakes.{sheet.key}.bake_at",
         text=f"Oven temperature for {sheet.name}",
-        value=f"350 F; 325 F for pans over 12 in or 3 in deep{fan}",
+        value=f"{usual:.1f} C; {large:.1f} C for pans over 305 mm wide, or 76 mm deep and more{fan}",
         source=COMMON_PRACTICE,
     )
     return Notes(assumptions=(assumed,))
