@@ -52,7 +52,6 @@ from tierwright.finish import (
 from tierwright.finish.colour import hex_of_lab, read_colour
 from tierwright.finish.placement import KeepOff
 from tierwright.larder import board
-from tierwright.measures import notes_in_measures
 from tierwright.shapes import Point
 from tierwright.sizing import Sizing, Tier
 from tierwright.working import NOTHING, Estimate, Notes, Question, Severity
@@ -190,7 +189,7 @@ def finish_tiers(
     )
     finish = FinishWork(surfaces=surfaces, work=work, flowers=flowers, tints=tints, inscriptions=inscriptions)
     notes = notes_of(order, work, commission.jurisdiction.value) + flower_notes(flowers) + tint_notes + word_notes
-    return finish, dressed(coating, work, finish.masses), notes_in_measures(notes, kitchen.units.display())
+    return finish, dressed(coating, work, finish.masses), notes
 
 
 @lru_cache(maxsize=64)

@@ -34,7 +34,6 @@ from tierwright.keeping import (
     layer_times,
 )
 from tierwright.larder import Allergen, Composition, blend, find, ingredient
-from tierwright.measures import notes_in_measures
 from tierwright.sizing import KitchenCake, Sizing, Tier, TierKind
 from tierwright.sugar import HeatVerdict
 from tierwright.words import FormulaKind
@@ -191,8 +190,7 @@ def keeping_plan(
         )
         for name in jams
     )
-    found = Notes(assumptions=(*assumed, baked, parts, *boiled))
-    return plan, notes_in_measures(found, plan.display).assumptions
+    return plan, (*assumed, baked, parts, *boiled)
 
 
 def _stays(

@@ -6,10 +6,9 @@ What takes plain numbers and checks nothing is also read by the compiler, for th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from math import sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 from tierwright.errors import require_range
 from tierwright.water import SEA_LEVEL_PA
@@ -25,8 +24,7 @@ class Face(StrEnum):
     SHUT_IN = "warm face down or cold face up"  # the air stays beneath or upon it
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Air:
+class Air(NamedTuple):
     """
     Dry air.
 
@@ -76,8 +74,7 @@ def air(temperature_c: float, pressure_pa: float = SEA_LEVEL_PA) -> Air:
     .. [1] Sutherland's formulas with the constants of White F M (2006), Viscous Fluid Flow, tables 1-2 and 1-3.
     """
     require_range("air temperature", temperature_c, -40.0, 300.0, "degC")
-    conductivity, viscosity, diffusivity = air_numbers(temperature_c, pressure_pa)
-    return Air(conductivity_w_mk=conductivity, viscosity_m2_s=viscosity, diffusivity_m2_s=diffusivity)
+    return Air(*air_numbers(temperature_c, pressure_pa))
 
 
 def air_numbers(temperature_c: float, pressure_pa: float) -> tuple[float, float, float]:
@@ -125,8 +122,7 @@ def still_air_film(
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", face.value)
     film = air((surface_c + air_c) / 2.0, pressure_pa)
-    numbers = (film.conductivity_w_mk, film.viscosity_m2_s, film.diffusivity_m2_s)
-    return still(face is Face.SIDE, face is Face.OPEN_UP, size_mm, surface_c, air_c, numbers)
+    return still(face is Face.SIDE, face is Face.OPEN_UP, size_mm, surface_c, air_c, film)
 
 
 def still(
@@ -184,8 +180,7 @@ def moving_air_film(
     """
     require_range("size", size_mm, 10.0, 2000.0, "mm", "face")
     require_range("air speed", speed_m_s, 0.05, 30.0, "m/s", "face")
-    film = air((surface_c + air_c) / 2.0, pressure_pa)
-    return moving(size_mm, speed_m_s, (film.conductivity_w_mk, film.viscosity_m2_s, film.diffusivity_m2_s))
+    return moving(size_mm, speed_m_s, air((surface_c + air_c) / 2.0, pressure_pa))
 
 
 def moving(size_mm: float, speed_m_s: float, film: tuple[float, float, float]) -> float:

@@ -20,8 +20,6 @@ from tierwright.heat.march import (
     H_BOTTOM,
     H_SIDE,
     H_TOP,
-    OPEN,
-    PAN_ON,
     R_BOTTOM,
     R_SIDE,
     R_TOP,
@@ -30,7 +28,6 @@ from tierwright.heat.march import (
     SUN_SIDE,
     SUN_TOP,
     THETA,
-    VAPOUR,
     Array,
     Arrays,
     Mask,
@@ -146,7 +143,6 @@ def carry_on(
     row[R_TOP], row[R_SIDE], row[R_BOTTOM] = around.r_top, around.r_side, around.r_bottom
     row[SUN_TOP], row[SUN_SIDE] = around.sun_top, around.sun_side
     row[E_TOP] = row[E_SIDE] = row[E_BOTTOM] = around.emissivity
-    row[VAPOUR] = row[OPEN] = row[PAN_ON] = 0.0
     row[THETA] = theta
     low, high = bounds(
         least_c,

@@ -314,7 +314,6 @@ def walk_stay(
         loss = h_side + RADIATIVE_W_M2K + INWARD_W_M2K
         settled_k, rate, begun_k = facing / loss, -loss / faces.coat_j_m2k, stands[FACING_K]
         between = max(1, done // RECORDS) if done > RECORDS else 1
-        first = count
         passed = False
         for n in range((done - 1) % between + 1, done + 1, between):
             time_s = seconds * n / done
@@ -323,9 +322,9 @@ def walk_stay(
             read_off(
                 fields[n].ravel(), reads, stands[SECONDS] + time_s, stands[FACING_K], on_side, on_top, records[count]
             )
+            beyond = until.sign * (records[count, until.column] - until.limit_c)
+            passed = passed or (until.sign != 0.0 and beyond <= 0.0)
             count += 1
-        for n in range(first, count):
-            passed = passed or (until.sign != 0.0 and until.sign * (records[n, until.column] - until.limit_c) <= 0.0)
         stands[ON_SIDE] = max(0.0, stands[ON_SIDE] + wet_side * seconds)
         stands[ON_TOP] = max(0.0, stands[ON_TOP] + wet_top * seconds)
         stands[SECONDS] += seconds
